@@ -1,0 +1,50 @@
+"""Fingered notes: a place on the neck and a finger of each hand for every note, and what it cost."""
+
+from dataclasses import dataclass
+
+from engraver.theory.passage import Note, Passage, PluckingFinger
+
+
+@dataclass(frozen=True, slots=True)
+class FingeredNote:
+    """A note with its place: `string` 1 = highest, `fret` 0 = open, `left_finger` 0 = open or 1-4.
+
+    `position` is the fret under finger 1 while the note is held. `barre_fret` is set on notes held by a barre.
+    `plucking` is None on slurred notes.
+    """
+
+    note: Note
+    string: int
+    fret: int
+    left_finger: int
+    position: int
+    plucking: PluckingFinger | None = None
+    barre_fret: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """One row of the account: a named cost (as in tables/fingering_costs.yaml), how much, and at which note."""
+
+    name: str
+    amount: float
+    note: int
+
+
+@dataclass(frozen=True, slots=True)
+class FingeredPassage:
+    """A passage with both hands decided; `notes` lie in the passage's order.
+
+    `reversal` is the index of the first note from which the plucking pattern runs opposite to the way up (the
+    reversal at an odd turn), or None. `account` lists what the left hand pays.
+    """
+
+    passage: Passage
+    notes: tuple[FingeredNote, ...]
+    account: tuple[Cost, ...] = ()
+    reversal: int | None = None
+
+    @property
+    def total_cost(self) -> float:
+        """The sum of the account; lower is easier. Without unit."""
+        return sum(cost.amount for cost in self.account)

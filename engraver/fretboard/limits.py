@@ -1,0 +1,57 @@
+"""What an exercise asks of the hands: limits and wishes, carried as data from the book to the fingering."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from engraver.theory.passage import PluckingFinger
+
+
+class OpenStrings(StrEnum):
+    """The open-string policy of an exercise."""
+
+    ALLOW = "allow"
+    AVOID = "avoid"
+    PREFER = "prefer"
+
+
+@dataclass(frozen=True, slots=True)
+class Pin:
+    """A decision of the book for one note (counted from 0): its string, its finger, or both."""
+
+    note: int
+    string: int | None = None
+    finger: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LeftHandLimits:
+    """What the book says about the fretting hand.
+
+    `start_string`, `start_finger`: where the first note lies. `position`: the fret under finger 1 for the
+    whole passage. `notes_per_string`: a count of notes on each string before crossing. `fingers_per_string`: the
+    fingers used in turn on each string, lowest first. `strings`: the strings that may be used.
+    """
+
+    open_strings: OpenStrings = OpenStrings.ALLOW
+    start_string: int | None = None
+    start_finger: int | None = None
+    position: int | None = None
+    notes_per_string: int | None = None
+    fingers_per_string: tuple[int, ...] = ()
+    strings: tuple[int, ...] = ()
+    pins: tuple[Pin, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RightHandPlan:
+    """What the book says about the plucking hand.
+
+    `alternate`: the fingers that take turns on a single line, in order. `start`: the finger that begins, None for
+    the best one. `formula`: one step per note of a right-hand pattern, several fingers where notes are plucked
+    together. `stroke`: rest, free or unsaid.
+    """
+
+    alternate: tuple[PluckingFinger, ...] = ()
+    start: PluckingFinger | None = None
+    formula: tuple[tuple[PluckingFinger, ...], ...] = ()
+    stroke: str = ""

@@ -1,0 +1,60 @@
+"""The instrument and the player: tunings, scale length, frets, capo, reach."""
+
+from dataclasses import dataclass, field
+
+from engraver.theory.pitch import Midi, SpelledPitch
+
+
+@dataclass(frozen=True, slots=True)
+class Tuning:
+    """The open strings, string 1 (highest) first, as pitches read with no capo."""
+
+    name: str
+    open_strings: tuple[SpelledPitch, ...]
+
+    @property
+    def open_midis(self) -> tuple[Midi, ...]:
+        """MIDI numbers of the open strings, string 1 first: standard is 64 59 55 50 45 40."""
+        return tuple(pitch.sounding_midi for pitch in self.open_strings)
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """A guitar. With a capo, frets are counted from the capo and pitches are read as if it were off."""
+
+    tuning: Tuning
+    scale_length_mm: float = 650.0
+    frets: int = 19
+    capo: int = 0
+
+    @property
+    def string_count(self) -> int:
+        """Number of strings."""
+        return len(self.tuning.open_strings)
+
+    @property
+    def highest_fret(self) -> int:
+        """The last usable fret, counted from the capo."""
+        return self.frets - self.capo
+
+    def sounding(self, string: int, fret: int) -> Midi:
+        """The MIDI number of a fretted note as read (capo off); string 1 = highest, fret 0 = open."""
+        return Midi(self.tuning.open_midis[string - 1] + fret)
+
+    @property
+    def lowest(self) -> Midi:
+        """The lowest note as read."""
+        return Midi(min(self.tuning.open_midis))
+
+    @property
+    def highest(self) -> Midi:
+        """The highest note as read."""
+        return Midi(max(self.tuning.open_midis) + self.highest_fret)
+
+
+@dataclass(frozen=True, slots=True)
+class Player:
+    """The hand that plays: `reach_mm` from finger 1 to finger 4 along the neck; right- or left-handed."""
+
+    reach_mm: float = 98.0
+    handed: str = field(default="right")

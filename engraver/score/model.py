@@ -1,0 +1,144 @@
+"""The score: measures, voices, note values, beams, ties and marks. No word of any file format."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from engraver.fretboard.tuning import Tuning
+from engraver.theory.passage import PluckingFinger
+from engraver.theory.pitch import SpelledPitch
+from engraver.theory.rhythm import Metre, TempoRange
+
+
+class Beam(StrEnum):
+    """A note's part in a beam group."""
+
+    NONE = "none"
+    BEGIN = "begin"
+    CONTINUE = "continue"
+    END = "end"
+
+
+class Barline(StrEnum):
+    """The line that closes a measure."""
+
+    PLAIN = "plain"
+    FINAL = "final"
+    REPEAT_END = "repeat end"
+
+
+class Notation(StrEnum):
+    """Which staves are printed."""
+
+    STAFF = "staff"
+    TABLATURE = "tablature"
+    BOTH = "staff and tablature"
+
+
+@dataclass(frozen=True, slots=True)
+class NoteValue:
+    """A written note value: `base` 1 = whole, 2 = half, 4 = quarter, 8 = eighth …; `dots`; tuplet `actual`:`normal`.
+
+    A triplet quaver is base 8, actual 3, normal 2.
+    """
+
+    base: int
+    dots: int = 0
+    actual: int = 1
+    normal: int = 1
+
+    @property
+    def quarters(self) -> Fraction:
+        """The sounding length in quarter notes."""
+        plain = Fraction(4, self.base) * (2 - Fraction(1, 2**self.dots))
+        return plain * self.normal / self.actual
+
+
+@dataclass(frozen=True, slots=True)
+class ScoreNote:
+    """One note head with its place and its printed marks.
+
+    `left_finger`, `string`, `fret`, `plucking` are the facts; the `show_…` flags say what this edition prints.
+    `accidental` is True where a sign stands before the head; `cautionary` where it stands only as a reminder.
+    """
+
+    pitch: SpelledPitch
+    string: int
+    fret: int
+    left_finger: int
+    plucking: PluckingFinger | None = None
+    show_finger: bool = False
+    show_string: bool = False
+    show_plucking: bool = False
+    accidental: bool = False
+    cautionary: bool = False
+    tie_start: bool = False
+    tie_stop: bool = False
+    slur_start: bool = False
+    slur_stop: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """A chord, a single note, or (no notes) a rest; notes from low to high.
+
+    `onset_quarters` counts from the start of the passage. `position` is a position numeral to print here (the fret
+    under finger 1), `reversal` the mark of the turned plucking pattern. `string_line_end`, on an element that
+    shows a string circle, is the onset of the last note for which that string still holds.
+    """
+
+    onset_quarters: Fraction
+    value: NoteValue
+    notes: tuple[ScoreNote, ...] = ()
+    beam: Beam = Beam.NONE
+    tuplet_start: bool = False
+    tuplet_stop: bool = False
+    position: int | None = None
+    reversal: bool = False
+    string_line_end: Fraction | None = None
+
+    @property
+    def is_rest(self) -> bool:
+        """True when nothing sounds."""
+        return not self.notes
+
+
+@dataclass(frozen=True, slots=True)
+class Voice:
+    """One voice of one measure: 1 = the upper or only voice, 2 = the bass; its elements fill the measure."""
+
+    number: int
+    elements: tuple[Element, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A measure with its number from 1 and its closing barline."""
+
+    number: int
+    voices: tuple[Voice, ...]
+    barline: Barline = Barline.PLAIN
+    repeat_start: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """A whole exercise, ready to be written in any format."""
+
+    measures: tuple[Measure, ...]
+    key_fifths: int
+    metre: Metre
+    tuning: Tuning
+    capo: int = 0
+    tempo: TempoRange | None = None
+    notation: Notation = Notation.BOTH
+
+    @property
+    def elements(self) -> tuple[Element, ...]:
+        """Every element in measure order, voice by voice."""
+        return tuple(e for m in self.measures for v in m.voices for e in v.elements)
+
+    @property
+    def has_two_voices(self) -> bool:
+        """True when a bass voice is written apart."""
+        return any(len(measure.voices) > 1 for measure in self.measures)

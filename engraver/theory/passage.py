@@ -1,0 +1,67 @@
+"""The passage: what is to be played, spelled and timed, before any hand touches it."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from engraver.theory.pitch import SpelledPitch
+from engraver.theory.rhythm import Metre, TempoRange
+
+
+class PluckingFinger(StrEnum):
+    """The plucking hand, by the trade's letters (pulgar, índice, medio, anular; c = little finger)."""
+
+    THUMB = "p"
+    INDEX = "i"
+    MIDDLE = "m"
+    RING = "a"
+    LITTLE = "c"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One note of a passage.
+
+    `string` and `plucking` are set only where the exercise itself demands them (a formula over a chord);
+    otherwise the hands are planned later. `slurred` means: sounded by the fretting hand from the note before.
+    """
+
+    pitch: SpelledPitch
+    onset_quarters: Fraction
+    duration_quarters: Fraction
+    voice: int = 1
+    string: int | None = None
+    plucking: PluckingFinger | None = None
+    slurred: bool = False
+
+    @property
+    def end_quarters(self) -> Fraction:
+        """Where the note stops, in quarter notes from the start."""
+        return self.onset_quarters + self.duration_quarters
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """A spelled and timed passage, notes in order of onset and then from low to high.
+
+    `key_fifths` is the key signature (-7 = seven flats … 7 = seven sharps). `turn` is the index of the note on
+    which an up-and-down line turns. `repeated` asks for repeat signs around the whole passage.
+    """
+
+    notes: tuple[Note, ...]
+    key_fifths: int
+    metre: Metre
+    tempo: TempoRange | None = None
+    turn: int | None = None
+    repeated: bool = False
+
+    @property
+    def events(self) -> tuple[tuple[int, ...], ...]:
+        """Indices of the notes that start together, in order of onset."""
+        groups: list[list[int]] = []
+        for index, note in enumerate(self.notes):
+            if groups and self.notes[groups[-1][0]].onset_quarters == note.onset_quarters:
+                groups[-1].append(index)
+            else:
+                groups.append([index])
+        return tuple(tuple(group) for group in groups)
