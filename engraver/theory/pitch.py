@@ -48,7 +48,8 @@ class PitchName:
         sign = found.group(2).replace("-", " ") if found else "?"
         if not found or sign not in _ALTER_OF_TEXT:
             raise SpellingError(
-                f"'{text}' is not a note name", hint="write a letter A to G, then flat or sharp: E flat, F sharp"
+                f"'{text}' is not a note name",
+                hint="write a letter A to G, then flat or sharp: E flat, F sharp",
             )
         return cls.of(found.group(1).upper(), _ALTER_OF_TEXT[sign])
 
@@ -114,7 +115,9 @@ class SpelledPitch:
         """The pitch written with its octave: ``E2``, ``E flat 4``, ``F#3``. Raises SpellingError."""
         found = _PITCH.match(text.strip())
         if not found:
-            raise SpellingError(f"'{text}' is not a pitch", hint="write a note name with its octave: E2, B flat 3")
+            raise SpellingError(
+                f"'{text}' is not a pitch", hint="write a note name with its octave: E2, B flat 3"
+            )
         return cls(PitchName.parse(found.group(1)), int(found.group(2)))
 
     @property

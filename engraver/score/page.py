@@ -1,0 +1,36 @@
+"""The measures of a page and of its music, in millimetres and points."""
+
+from dataclasses import dataclass
+
+PT_PER_MM = 72.27 / 25.4
+
+
+@dataclass(frozen=True, slots=True)
+class EngravingStyle:
+    """What the music engraver must know of the page: staff height in points and line width in mm.
+
+    `measures_per_system` fixes the number of measures a system, 0 = as they fit. `little_finger_letter` is the
+    letter printed for the plucking little finger.
+    """
+
+    staff_size_pt: float = 18.0
+    line_width_mm: float = 170.0
+    measures_per_system: int = 0
+    little_finger_letter: str = "c"
+
+
+@dataclass(frozen=True, slots=True)
+class PageStyle:
+    """A sheet of paper and its margins, in mm; `inner` is the binding side."""
+
+    width_mm: float = 210.0
+    height_mm: float = 297.0
+    inner_mm: float = 20.0
+    outer_mm: float = 20.0
+    top_mm: float = 22.0
+    bottom_mm: float = 20.0
+
+    @property
+    def line_width_mm(self) -> float:
+        """The width of the text and of the music."""
+        return self.width_mm - self.inner_mm - self.outer_mm
