@@ -54,7 +54,7 @@ class SpecError(EngraverError):
     """The book file says something we cannot read."""
 
 
-class SpecErrors(SpecError):
+class SpecErrors(SpecError):  # noqa: N818 - several errors in one
     """Several errors of one book file, in reading order; prints one a line."""
 
     def __init__(self, errors: tuple[EngraverError, ...]) -> None:

@@ -1,0 +1,1 @@
+"""From one exercise of a book to a spelled and timed passage."""

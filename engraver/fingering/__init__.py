@@ -1,0 +1,1 @@
+"""Both hands: from a passage to fingered notes with an account of what they cost."""

@@ -1,0 +1,1 @@
+"""The printed score: measures, values, beams, ties, marks."""

@@ -39,13 +39,9 @@ def read_table(name: str, model: type[_Model]) -> _Model:
         content: Any = YAML(typ="safe", pure=True).load(path.read_text("utf-8"))
         return model.model_validate(content)
     except (OSError, YAMLError, ValidationError) as error:
-        raise TableError(
-            f"the table '{name}' cannot be read: {error}", Place(f"tables/{name}.yaml")
-        ) from error
+        raise TableError(f"the table '{name}' cannot be read: {error}", Place(f"tables/{name}.yaml")) from error
 
 
 def table_names() -> tuple[str, ...]:
     """The names of all tables, in alphabetical order."""
-    return tuple(
-        sorted(path.relative_to(_FOLDER).with_suffix("").as_posix() for path in _FOLDER.rglob("*.yaml"))
-    )
+    return tuple(sorted(path.relative_to(_FOLDER).with_suffix("").as_posix() for path in _FOLDER.rglob("*.yaml")))

@@ -1,0 +1,1 @@
+"""Spelled pitches, keys, scales, chords, rhythms: music without an instrument."""

@@ -115,9 +115,7 @@ class SpelledPitch:
         """The pitch written with its octave: ``E2``, ``E flat 4``, ``F#3``. Raises SpellingError."""
         found = _PITCH.match(text.strip())
         if not found:
-            raise SpellingError(
-                f"'{text}' is not a pitch", hint="write a note name with its octave: E2, B flat 3"
-            )
+            raise SpellingError(f"'{text}' is not a pitch", hint="write a note name with its octave: E2, B flat 3")
         return cls(PitchName.parse(found.group(1)), int(found.group(2)))
 
     @property
