@@ -24,6 +24,7 @@ class Note:
 
     `string` and `plucking` are set only where the exercise itself demands them (a formula over a chord);
     otherwise the hands are planned later. `slurred` means: sounded by the fretting hand from the note before.
+    `held_quarters` is how long the finger stays down when that is longer than the written value (an arpeggiated chord).
     """
 
     pitch: SpelledPitch
@@ -33,11 +34,12 @@ class Note:
     string: int | None = None
     plucking: PluckingFinger | None = None
     slurred: bool = False
+    held_quarters: Fraction | None = None
 
     @property
     def end_quarters(self) -> Fraction:
-        """Where the note stops, in quarter notes from the start."""
-        return self.onset_quarters + self.duration_quarters
+        """Where the fretting finger may leave the note, in quarter notes from the start."""
+        return self.onset_quarters + (self.held_quarters or self.duration_quarters)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
+
+from engraver.tables import Table, read_table
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,3 +59,21 @@ class TempoRange:
     slowest_bpm: int
     fastest_bpm: int
     beat_quarters: Fraction
+
+
+class RhythmTable(Table):
+    """The rhythm table: lengths in quarter notes, as text fractions."""
+
+    rhythms: dict[str, tuple[str, ...]]
+
+
+@cache
+def rhythm_names() -> tuple[str, ...]:
+    """The names of all rhythms, in the table's order."""
+    return tuple(read_table("rhythms", RhythmTable).rhythms)
+
+
+def rhythm(name: str) -> Rhythm:
+    """The named rhythm."""
+    cycle = read_table("rhythms", RhythmTable).rhythms[name]
+    return Rhythm(name, tuple(Fraction(length) for length in cycle))
