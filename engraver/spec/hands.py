@@ -1,0 +1,85 @@
+"""What a book says of the two hands, and how it becomes limits for the fingering."""
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from engraver.fretboard.limits import LeftHandLimits, OpenStrings, Pin, RightHandPlan
+from engraver.spec.fields import Frozen, teacher_error
+from engraver.theory.passage import PluckingFinger
+
+StringNumber = Annotated[int, Field(ge=1, le=10)]
+FretNumber = Annotated[int, Field(ge=1, le=24)]
+Finger = Annotated[int, Field(ge=0, le=4)]
+StoppingFinger = Annotated[int, Field(ge=1, le=4)]
+
+
+def _plucking(value: Any) -> Any:
+    letters = [finger.value for finger in PluckingFinger]
+    if not isinstance(value, PluckingFinger) and str(value) not in letters:
+        raise teacher_error(f"'{value}' is not a plucking letter", "write p, i, m, a or c")
+    return value
+
+
+def _together(value: Any) -> Any:
+    """One step of a formula: `p`, `im`, or [i, m] plucked together."""
+    return tuple(value) if isinstance(value, str) else value
+
+
+PluckingField = Annotated[PluckingFinger, BeforeValidator(_plucking)]
+StepField = Annotated[tuple[PluckingField, ...], BeforeValidator(_together), Field(min_length=1, max_length=5)]
+
+
+class StartSpec(Frozen):
+    """Where the first note lies: `start: {string: 6, finger: 2}`."""
+
+    string: StringNumber | None = None
+    finger: Finger | None = None
+
+
+class PinSpec(Frozen):
+    """A decision for one note: its string, its finger or both."""
+
+    string: StringNumber | None = None
+    finger: Finger | None = None
+
+
+class LeftHandSpec(Frozen):
+    """The fretting hand: `left_hand: {open_strings: avoid, start: {string: 6, finger: 2}}`."""
+
+    open_strings: Literal["allow", "avoid", "prefer"] = "allow"
+    start: StartSpec = StartSpec()
+    position: FretNumber | None = None
+    per_string: (
+        Annotated[int, Field(ge=1, le=6)] | Annotated[tuple[StoppingFinger, ...], Field(min_length=1)] | None
+    ) = None
+    strings: tuple[StringNumber, ...] = ()
+    pins: dict[Annotated[int, Field(ge=1)], PinSpec] = {}
+
+    def limits(self) -> LeftHandLimits:
+        """The limits that the fingering keeps; pins count notes from 0."""
+        per_string = self.per_string
+        return LeftHandLimits(
+            open_strings=OpenStrings(self.open_strings),
+            start_string=self.start.string,
+            start_finger=self.start.finger,
+            position=self.position,
+            notes_per_string=per_string if isinstance(per_string, int) else None,
+            fingers_per_string=per_string if isinstance(per_string, tuple) else (),
+            strings=self.strings,
+            pins=tuple(Pin(note - 1, pin.string, pin.finger) for note, pin in sorted(self.pins.items())),
+        )
+
+
+class RightHandSpec(Frozen):
+    """The plucking hand: `right_hand: {alternate: [i, m], start: auto, stroke: rest}`."""
+
+    alternate: tuple[PluckingField, ...] = ()
+    start: Literal["auto"] | PluckingField = "auto"
+    formula: tuple[StepField, ...] = ()
+    stroke: Literal["rest", "free"] | None = None
+
+    def plan(self) -> RightHandPlan:
+        """The plan that the plucking hand follows."""
+        start = None if self.start == "auto" else PluckingFinger(self.start)
+        return RightHandPlan(self.alternate, start, self.formula, self.stroke or "")

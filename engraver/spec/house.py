@@ -1,0 +1,110 @@
+"""The parts of a book around its exercises: instrument, player, style, paper."""
+
+from functools import cache
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from engraver.errors import EngraverError
+from engraver.fretboard.tuning import Instrument, Player, Tuning
+from engraver.spec.fields import Frozen, PitchField, closest, teacher_error
+from engraver.tables import Table, read_table
+from engraver.theory.pitch import SpelledPitch
+
+Millimetres = Annotated[float, Field(ge=50, le=2000)]
+
+
+class TuningTable(Table):
+    """The tunings by name."""
+
+    tunings: dict[str, tuple[str, ...]]
+
+
+@cache
+def tunings() -> dict[str, tuple[str, ...]]:
+    """Open strings from the lowest, by the name of the tuning."""
+    return read_table("tunings", TuningTable).tunings
+
+
+def _tuning(value: Any) -> Any:
+    if isinstance(value, str):
+        name = " ".join(value.lower().split())
+        if name not in tunings():
+            raise teacher_error(f"'{value}' is not a tuning we know", closest(value, tunings()))
+        return tuple(tunings()[name])
+    return value
+
+
+class InstrumentSpec(Frozen):
+    """The guitar: `instrument: {tuning: standard, scale_length_mm: 650, frets: 19, capo: 0}`."""
+
+    tuning: Annotated[tuple[PitchField, ...], BeforeValidator(_tuning), Field(min_length=4, max_length=10)] = tuple(
+        SpelledPitch.parse(text) for text in ("E2", "A2", "D3", "G3", "B3", "E4")
+    )
+    scale_length_mm: Annotated[float, Field(ge=300, le=800)] = 650.0
+    frets: Annotated[int, Field(ge=5, le=24)] = 19
+    capo: Annotated[int, Field(ge=0, le=12)] = 0
+
+    def instrument(self) -> Instrument:
+        """The instrument, string 1 first."""
+        names = [name for name, strings in tunings().items() if strings == tuple(map(str, self.tuning))]
+        name = names[0] if names else "own"
+        return Instrument(Tuning(name, tuple(reversed(self.tuning))), self.scale_length_mm, self.frets, self.capo)
+
+
+class PlayerSpec(Frozen):
+    """The hand: `player: {reach_mm: 98, handed: right}`; reach from finger 1 to finger 4 along the neck."""
+
+    reach_mm: Annotated[float, Field(ge=40, le=200)] = 98.0
+    handed: Literal["right", "left"] = "right"
+
+    def player(self) -> Player:
+        """The player."""
+        return Player(self.reach_mm, self.handed)
+
+
+class OwnPaper(Frozen):
+    """A sheet of one's own: `paper: {width_mm: 230, height_mm: 310}`."""
+
+    width_mm: Millimetres
+    height_mm: Millimetres
+
+
+PAPERS_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+"""Portrait width and height. Source: ISO 216 (A4); ANSI/ASME Y14.1 size A (Letter)."""
+
+
+class StyleSpec(Frozen):
+    """How the pages look."""
+
+    paper: Literal["a4", "letter"] | OwnPaper = "a4"
+    landscape: bool = False
+    mirrored: bool = False
+    staff_size_pt: Annotated[float, Field(ge=10, le=48)] = 18.0
+    notation: Literal["staff", "tablature", "staff and tablature"] = "staff and tablature"
+    fingers: Literal["all", "changes", "none"] = "changes"
+    strings: Literal["all", "changes", "none"] = "changes"
+    plucking: Literal["all", "first and turns", "none"] = "first and turns"
+    positions: bool = True
+    diagrams: bool = False
+    reasons: bool = False
+    tempo_table: bool = False
+    measures_per_system: Annotated[int, Field(ge=0, le=12)] = 0
+    little_finger: Annotated[str, Field(min_length=1, max_length=2, pattern=r"^[a-zñ]+$")] = "c"
+
+    def paper_mm(self) -> tuple[float, float]:
+        """Width and height of the sheet as it lies."""
+        if isinstance(self.paper, OwnPaper):
+            size = (self.paper.width_mm, self.paper.height_mm)
+        else:
+            size = PAPERS_MM[self.paper]
+        return (max(size), min(size)) if self.landscape else size
+
+
+def check_tuning(instrument: Instrument) -> None:
+    """Raises EngraverError when the strings do not rise from the lowest to the highest, or no fret is left."""
+    midis = instrument.tuning.open_midis
+    if list(midis) != sorted(midis, reverse=True):
+        raise EngraverError("the tuning does not rise from string to string", hint="write it from the lowest string")
+    if instrument.highest_fret < 5:
+        raise EngraverError(f"a capo at {instrument.capo} leaves {instrument.highest_fret} frets", hint="move it down")

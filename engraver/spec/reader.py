@@ -1,0 +1,242 @@
+"""Reads a book file: every error of the file in one run, each with its line and column."""
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from engraver.errors import EngraverError, SpecError, SpecErrors
+from engraver.spec.book import BookSpec, Chapter, Edition, Exercise
+from engraver.spec.fields import Frozen, closest
+from engraver.spec.house import InstrumentSpec, PlayerSpec, StyleSpec, check_tuning
+from engraver.spec.models import KINDS, BookHead, ChapterHead, ExerciseSpec, known_fields
+from engraver.spec.source import Path_, Source, read_source
+from engraver.spec.wording import sentence
+
+MOST_EXERCISES = 20_000
+STANDARD_EDITION = "standard"
+_EDITION_FIELDS = ("title", "subtitle", "language", "instrument", "player", "style")
+_Model = TypeVar("_Model", bound=BaseModel)
+
+
+def read_book(path: str | Path) -> BookSpec:
+    """The book in a YAML file, checked whole.
+
+    Raises SpecErrors with every error of the file, or SpecError when the file cannot be read at all.
+    """
+    reader = _BookReader(read_source(Path(path)))
+    book = reader.read(Path(path))
+    if reader.errors or book is None:
+        raise SpecErrors(tuple(reader.errors))
+    return book
+
+
+class _BookReader:
+    def __init__(self, source: Source) -> None:
+        self.source = source
+        self.errors: list[EngraverError] = []
+        self.ids: dict[str, Exercise] = {}
+        self.number = 0
+
+    def read(self, path: Path) -> BookSpec | None:
+        if not isinstance(self.source.value, dict):
+            self._error((), "a book begins with its title", "write 'title: …' on the first line")
+            return None
+        head = self._validated(BookHead, self.source.value, ())
+        editions = self._editions(self.source.value)
+        chapters = self._read_chapters(self.source.value)
+        if head is None or self.errors or not editions:
+            return None
+        return BookSpec(path, head.author or "", head.text, head.imprint, editions[0], editions, chapters)
+
+    def _editions(self, root: Mapping[str, Any]) -> tuple[Edition, ...]:
+        found: list[Edition | None] = []
+        named = root.get("editions") or {STANDARD_EDITION: None}
+        for name, changes in named.items() if isinstance(named, dict) else ():
+            base = ("editions", name)
+            changes = changes if isinstance(changes, dict) else {}
+            for field in changes:
+                if field not in _EDITION_FIELDS:
+                    hint = closest(str(field), _EDITION_FIELDS)
+                    self._error((*base, field), f"an edition cannot change '{field}'", hint, of_key=True)
+            found.append(self._edition(root, str(name), changes, base))
+        return tuple(edition for edition in found if edition)
+
+    def _edition(self, root: Mapping[str, Any], name: str, changes: Mapping[str, Any], base: Path_) -> Edition | None:
+        instrument = self._section(InstrumentSpec, "instrument", root, changes, base)
+        player = self._section(PlayerSpec, "player", root, changes, base)
+        style = self._section(StyleSpec, "style", root, changes, base)
+        if not (instrument and player and style):
+            return None
+        try:
+            check_tuning(instrument.instrument())
+        except EngraverError as error:
+            self._error(("instrument",), error.message, error.hint)
+        words = {key: str(changes.get(key) or root.get(key) or "") for key in ("title", "subtitle")}
+        words["language"] = str(changes.get("language") or root.get("language") or "en")
+        return Edition(name=name, instrument=instrument.instrument(), player=player.player(), style=style, **words)
+
+    def _section(
+        self, model: type[_Model], name: str, root: Mapping[str, Any], changes: Mapping[str, Any], base: Path_
+    ) -> _Model | None:
+        own = root.get(name) if isinstance(root.get(name), dict) else {}
+        change = changes.get(name) or {}
+        if not isinstance(change, dict):
+            self._error((*base, name), f"'{name}' is not a group of fields", "write {name: value}")
+            return None
+        locate = {field: (*base, name) for field in change}
+        return self._validated(model, {**(own or {}), **change}, (name,), locate)
+
+    def _read_chapters(self, root: Mapping[str, Any]) -> tuple[Chapter, ...]:
+        book_defaults = self._defaults(root.get("defaults"), ("defaults",))
+        chapters = root.get("chapters")
+        if not isinstance(chapters, list):
+            return ()
+        found = [self._chapter(raw, ("chapters", n), book_defaults) for n, raw in enumerate(chapters)]
+        return tuple(chapter for chapter in found if chapter)
+
+    def _chapter(self, raw: Any, base: Path_, book_defaults: "_Defaults") -> Chapter | None:
+        head = self._validated(ChapterHead, raw, base)
+        if not isinstance(raw, dict) or not isinstance(raw.get("exercises"), list):
+            return None
+        defaults = book_defaults.under(self._defaults(raw.get("defaults"), (*base, "defaults")))
+        exercises: list[Exercise] = []
+        for index, entry in enumerate(raw["exercises"]):
+            exercises += self._entry(entry, (*base, "exercises", index), defaults)
+        return Chapter(head.title, head.text, tuple(exercises)) if head else None
+
+    def _defaults(self, raw: Any, base: Path_) -> "_Defaults":
+        if raw is None:
+            return _Defaults({}, {})
+        if not isinstance(raw, dict):
+            return _Defaults({}, {})
+        for field in raw:
+            if field not in known_fields() or field in ("id", "kind"):
+                self._error(
+                    (*base, field),
+                    f"there is no field '{field}' to give a default for",
+                    closest(str(field), known_fields()),
+                    True,
+                )
+        return _Defaults(raw, {field: base for field in raw})
+
+    def _entry(self, raw: Any, base: Path_, defaults: "_Defaults") -> list[Exercise]:
+        if not isinstance(raw, dict):
+            self._error(base, "an exercise is a group of fields", "write {id: …, kind: …}")
+            return []
+        kind = raw.get("kind")
+        if kind is None or kind not in KINDS:
+            found = "the exercise has no kind" if kind is None else f"'{kind}' is not a kind of exercise"
+            hint = closest(str(kind or ""), KINDS)
+            self._error((*base, "kind") if kind is not None else base, found, hint)
+            return []
+        model = KINDS[kind]
+        merged, locate = defaults.fill(raw, base, model)
+        spec = self._validated(model, merged, base, locate)
+        return self._expanded(spec, base) if spec else []
+
+    def _expanded(self, spec: ExerciseSpec, base: Path_) -> list[Exercise]:
+        """One exercise per tonic; the id gains the tonic when there are several."""
+        tonics = getattr(spec, "tonics", ())
+        if len(tonics) <= 1:
+            field = "tonics" if tonics else "key"
+            return self._numbered(spec.id, spec, base, (*base, field, 0) if tonics else (*base, field))
+        out: list[Exercise] = []
+        for index, tonic in enumerate(tonics):
+            one = spec.model_copy(update={"tonics": (tonic,)})
+            out += self._numbered(f"{spec.id}-{tonic.slug}", one, base, (*base, "tonics", index))
+        return out
+
+    def _numbered(self, exercise_id: str, spec: ExerciseSpec, base: Path_, tonic: Path_) -> list[Exercise]:
+        if exercise_id in self.ids:
+            first = self.ids[exercise_id].place.line
+            self._error(
+                tonic if spec.id != exercise_id else (*base, "id"),
+                f"the id '{exercise_id}' is used twice (first in line {first})",
+                "give each exercise its own id, and each tonic once",
+            )
+            return []
+        if len(self.ids) >= MOST_EXERCISES:
+            self._error(base, f"the book holds more than {MOST_EXERCISES:,} exercises", "split the book")
+            return []
+        if spec.kind != "text":
+            self.number += 1
+        number = None if spec.kind == "text" else self.number
+        place = self.source.place(base)
+        exercise = Exercise(exercise_id, number, spec, place, self.source.place(tonic))
+        self.ids[exercise_id] = exercise
+        return [exercise]
+
+    def _validated(
+        self, model: type[_Model], raw: Any, base: Path_, locate: Mapping[str, Path_] | None = None
+    ) -> _Model | None:
+        """The model, or None after noting every refusal; `locate` says where fields not under `base` stand."""
+        try:
+            return model.model_validate(raw)
+        except ValidationError as error:
+            for item in _most_telling(error):
+                self._note(model, item, base, locate or {})
+            return None
+
+    def _note(self, model: type[BaseModel], item: Mapping[str, Any], base: Path_, locate: Mapping[str, Path_]) -> None:
+        path = tuple(item["loc"])
+        if path:
+            base = locate.get(str(path[0]), base)
+        wrong, hint = sentence(item, _fields_at(model, path[:-1]))
+        self._error((*base, *path), wrong, hint, of_key=item["type"] == "extra_forbidden")
+
+    def _error(self, path: Path_, wrong: str, hint: str, of_key: bool = False) -> None:
+        error = SpecError(wrong, self.source.place(path, of_key), hint)
+        if str(error) not in {str(other) for other in self.errors[-50:]}:
+            self.errors.append(error)
+
+
+class _Defaults:
+    """Defaults in force, and the path under which each stands in the file."""
+
+    def __init__(self, values: Mapping[str, Any], bases: Mapping[str, Path_]) -> None:
+        self.values = values
+        self.bases = bases
+
+    def under(self, nearer: "_Defaults") -> "_Defaults":
+        """These defaults with nearer ones on top."""
+        return _Defaults(_merged(self.values, nearer.values), {**self.bases, **nearer.bases})
+
+    def fill(
+        self, raw: Mapping[str, Any], base: Path_, model: type[BaseModel]
+    ) -> tuple[dict[str, Any], dict[str, Path_]]:
+        """The entry with the defaults that its kind knows, and where each defaulted field stands."""
+        known = {name: value for name, value in self.values.items() if name in model.model_fields}
+        if "tonics" in raw or "key" in raw:  # the entry's own choice of roots replaces the default's
+            known = {name: value for name, value in known.items() if name not in ("tonics", "key")}
+        return _merged(known, raw), {name: self.bases[name] for name in known if name not in raw}
+
+
+def _merged(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
+    """`over` on top of `under`; the hands and the tempo are merged field by field."""
+    out = dict(under)
+    for name, value in over.items():
+        below = out.get(name)
+        joins = name in ("left_hand", "right_hand", "tempo") and isinstance(below, dict) and isinstance(value, dict)
+        out[name] = {**below, **value} if joins else value
+    return out
+
+
+def _fields_at(model: type[BaseModel], path: Iterable[Any]) -> tuple[str, ...]:
+    """The field names allowed at a path inside a model."""
+    for part in path:
+        field = model.model_fields.get(str(part))
+        inner = field.annotation if field else None
+        if isinstance(inner, type) and issubclass(inner, Frozen):
+            model = inner
+    return tuple(field.alias or name for name, field in model.model_fields.items())
+
+
+def _most_telling(error: ValidationError) -> list[Mapping[str, Any]]:
+    """One refusal per place: of the branches of a union the one that got furthest."""
+    best: dict[tuple[Any, ...], Mapping[str, Any]] = {}
+    for item in error.errors(include_url=False):
+        named = tuple(part for part in item["loc"] if not isinstance(part, str) or "[" not in part)
+        best.setdefault(named[:2], item) if len(named) > 2 else best.setdefault(named, item)
+    return list(best.values())

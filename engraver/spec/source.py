@@ -1,0 +1,141 @@
+"""A YAML file as plain values, with a place (line and column) for every key and every value."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from ruamel.yaml import YAML
+from ruamel.yaml.error import MarkedYAMLError, YAMLError
+from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
+
+from engraver.errors import Place, SpecError, SpecErrors
+
+Path_ = tuple[str | int, ...]
+MOST_BYTES = 20_000_000
+MOST_NODES = 2_000_000
+DEEPEST = 24
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """The values of a book file. `places` gives the place of the value at a path, `key_places` that of its key."""
+
+    file: str
+    value: Any
+    places: dict[Path_, Place] = field(repr=False)
+    key_places: dict[Path_, Place] = field(repr=False)
+
+    def place(self, path: Path_, of_key: bool = False) -> Place:
+        """The place of a value (or of its key); of the nearest thing around it when the path is not in the file."""
+        if of_key and path in self.key_places:
+            return self.key_places[path]
+        while path and path not in self.places:
+            path = path[:-1]
+        return self.places.get(path, Place(self.file))
+
+
+def read_source(path: Path) -> Source:
+    """The book file at `path`. Raises SpecError for a missing file and SpecErrors for broken YAML."""
+    name = str(path)
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise SpecError(f"the file is larger than {MOST_BYTES // 1_000_000} MB", Place(name), "split the book")
+        text = path.read_text("utf-8-sig")
+    except FileNotFoundError as error:
+        raise SpecError("there is no such file", Place(name), "check the name and the folder") from error
+    except IsADirectoryError as error:
+        raise SpecError("this is a folder, not a book file", Place(name), "name a .yaml file") from error
+    except UnicodeDecodeError as error:
+        line = error.object[: error.start].count(b"\n") + 1
+        raise SpecError("the file is not UTF-8 text", Place(name, line), "save it as UTF-8 in your editor") from error
+    except OSError as error:
+        raise SpecError(f"the file cannot be read ({error.strerror})", Place(name)) from error
+    return parse_source(text, name)
+
+
+def parse_source(text: str, name: str) -> Source:
+    """The book in a string, under a file name for messages. Raises SpecErrors."""
+    try:
+        root = YAML(typ="safe", pure=True).compose(text)
+    except MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        place = Place(name, mark.line + 1, mark.column + 1) if mark else Place(name)
+        problem = " ".join(str(error.problem or error.context).split())
+        raise SpecError(f"this is not readable YAML: {problem}", place, _yaml_hint(problem)) from error
+    except (YAMLError, RecursionError, ValueError) as error:
+        place = Place(name)
+        raise SpecError(
+            f"this is not readable YAML: {' '.join(str(error).split())[:200]}", place, _yaml_hint("")
+        ) from error
+    if root is None:
+        raise SpecError("the book is empty", Place(name), "write at least 'title:' and 'chapters:'")
+    reader = _Reader(name)
+    value = reader.convert(root, (), 0)
+    if reader.errors:
+        raise SpecErrors(tuple(reader.errors))
+    return Source(name, value, reader.places, reader.key_places)
+
+
+def _yaml_hint(problem: str) -> str:
+    if "\\t" in problem or "tab" in problem:
+        return "indent with spaces, never with tabs"
+    return "check the indentation, the colon after each name, and quotes and brackets that stay open"
+
+
+class _Reader:
+    """Turns YAML nodes into plain values and remembers where each stood."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.places: dict[Path_, Place] = {}
+        self.key_places: dict[Path_, Place] = {}
+        self.errors: list[SpecError] = []
+        self.count = 0
+
+    def convert(self, node: Node, path: Path_, depth: int) -> Any:
+        self.count += 1
+        if self.count > MOST_NODES or depth > DEEPEST:
+            what = "too many values" if self.count > MOST_NODES else "values nested too deeply"
+            raise SpecError(what, self._place(node), "repeated anchors may be the cause; write the values out")
+        self.places[path] = self._place(node)
+        if isinstance(node, MappingNode):
+            return self._mapping(node, path, depth)
+        if isinstance(node, SequenceNode):
+            return [self.convert(item, (*path, index), depth + 1) for index, item in enumerate(node.value)]
+        assert isinstance(node, ScalarNode)
+        return self._scalar(node)
+
+    def _mapping(self, node: MappingNode, path: Path_, depth: int) -> dict[Any, Any]:
+        out: dict[Any, Any] = {}
+        for key_node, value_node in node.value:
+            if not isinstance(key_node, ScalarNode):
+                self.errors.append(
+                    SpecError("a name must stand before the colon", self._place(key_node), "write 'name: value'")
+                )
+                continue
+            key = self._scalar(key_node)
+            key = key if isinstance(key, int) and not isinstance(key, bool) else str(key_node.value)
+            if key in out:
+                self.errors.append(
+                    SpecError(f"'{key}' is written twice here", self._place(key_node), "keep one of the two")
+                )
+                continue
+            self.key_places[(*path, key)] = self._place(key_node)
+            out[key] = self.convert(value_node, (*path, key), depth + 1)
+        return out
+
+    def _scalar(self, node: ScalarNode) -> Any:
+        tag, text = str(node.ctag).rsplit(":", 1)[-1], node.value
+        try:
+            if tag == "int":
+                return int(text.replace("_", ""), 0)
+            if tag == "float":
+                return float(text)
+        except ValueError:
+            return text
+        if tag == "bool":
+            return text.lower() == "true"
+        return None if tag == "null" else text
+
+    def _place(self, node: Node) -> Place:
+        return Place(self.file, node.start_mark.line + 1, node.start_mark.column + 1)
