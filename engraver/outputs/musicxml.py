@@ -1,0 +1,233 @@
+"""MusicXML 4.0: a score as a file for notation and practice programs, with every finger, string and fret.
+
+One part, a notation staff (treble, sounding an octave lower) and a tablature staff, or one of them. Pitches are
+written as the guitarist reads them, in sounding octaves; with a capo, `transpose` says how much higher they sound.
+Source: MusicXML 4.0 schema and its documentation, for the order of elements and the meaning of each.
+"""
+
+from collections.abc import Iterable
+from fractions import Fraction
+from math import lcm
+
+from engraver.errors import OutputError
+from engraver.outputs.musicxml_marks import beam_levels, slur_ends
+from engraver.outputs.musicxml_notes import Staff, VoiceLine, element_xml, note_type
+from engraver.outputs.musicxml_tree import Xml, file_bytes, tag
+from engraver.score.model import Barline, Element, Measure, Notation, NoteValue, Score, Voice
+from engraver.theory.rhythm import TempoRange
+
+_SOFTWARE = "exercise-engraver"
+_PART, _INSTRUMENT = "P1", "P1-I1"
+_NYLON_GUITAR = 25  # General MIDI program, counted from 1
+_TABLATURE_VOICES = 4  # voices 1 and 2 on the notation staff, 5 and 6 on the tablature
+_REVERSAL = "↔"  # chosen by us
+_ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
+_BAR_STYLES = {Barline.FINAL: "light-heavy", Barline.REPEAT_END: "light-heavy"}
+
+
+def musicxml(score: Score, title: str) -> bytes:
+    """The score as an uncompressed MusicXML 4.0 file, the same bytes for the same score.
+
+    Raises OutputError when the title holds characters that XML cannot carry, or when the score contradicts itself.
+    """
+    return file_bytes(
+        tag(
+            "score-partwise",
+            tag("movement-title", title) if title else None,
+            _identification(),
+            _part_list(),
+            tag("part", *_measures(score), id=_PART),
+            version="4.0",
+        )
+    )
+
+
+def _identification() -> Xml:
+    """Who wrote the file; no date, so that the same book gives the same bytes."""
+    supports = (tag("supports", element=name, type="yes") for name in ("accidental", "beam"))
+    return tag("identification", tag("encoding", tag("software", _SOFTWARE), *supports))
+
+
+def _part_list() -> Xml:
+    instrument = tag(
+        "score-instrument",
+        tag("instrument-name", "Classical guitar"),
+        tag("instrument-sound", "pluck.guitar.nylon-string"),
+        id=_INSTRUMENT,
+    )
+    midi = tag("midi-instrument", tag("midi-channel", 1), tag("midi-program", _NYLON_GUITAR), id=_INSTRUMENT)
+    name = tag("part-name", "Guitar", print_object="no")
+    return tag("part-list", tag("score-part", name, instrument, midi, id=_PART))
+
+
+def _staves(notation: Notation) -> tuple[Staff, ...]:
+    if notation is Notation.BOTH:
+        return Staff(1, False, False), Staff(2, True, False)
+    return (Staff(1, notation is Notation.TABLATURE, True),)
+
+
+def _divisions(score: Score) -> int:
+    """The least number of divisions of a quarter note that holds every onset and length of the score."""
+    times = [time for e in score.elements for time in (e.onset_quarters, e.value.quarters)]
+    return lcm(score.metre.bar_quarters.denominator, *(time.denominator for time in times))
+
+
+def _measures(score: Score) -> Iterable[Xml]:
+    staves, divisions, slurs = _staves(score.notation), _divisions(score), slur_ends(score)
+
+    def line(staff: Staff, voice: Voice) -> VoiceLine:
+        number = voice.number + (_TABLATURE_VOICES if staff.number > 1 else 0)
+        stem = ("up" if voice.number == 1 else "down") if score.has_two_voices else None
+        return VoiceLine(staff, number, stem, divisions, len(score.tuning.open_strings), slurs)
+
+    start = Fraction(0)
+    for index, measure in enumerate(score.measures):
+        end = max((_end(voice) for voice in measure.voices), default=start)
+        upbeat = index == 0 and end - start < score.metre.bar_quarters
+        yield tag(
+            "measure",
+            _repeat_start(measure),
+            _attributes(score, staves, divisions) if index == 0 else None,
+            _tempo(score.tempo) if index == 0 and score.tempo else None,
+            *_voices([(line(staff, voice), voice) for staff in staves for voice in measure.voices], start, end),
+            _closing_barline(measure),
+            number=measure.number,
+            implicit="yes" if upbeat else None,
+        )
+        start = end
+
+
+def _end(voice: Voice) -> Fraction:
+    return max((e.onset_quarters + e.value.quarters for e in voice.elements), default=Fraction(0))
+
+
+def _attributes(score: Score, staves: tuple[Staff, ...], divisions: int) -> Xml:
+    return tag(
+        "attributes",
+        tag("divisions", divisions),
+        *(_key(score, staff) for staff in staves),
+        tag("time", tag("beats", score.metre.beats), tag("beat-type", score.metre.unit)),
+        tag("staves", len(staves)) if len(staves) > 1 else None,
+        *(_clef(staff) for staff in staves),
+        *(_strings(score, staff) for staff in staves if staff.tablature),
+        tag("transpose", tag("chromatic", score.capo)) if score.capo else None,
+    )
+
+
+def _key(score: Score, staff: Staff) -> Xml:
+    unseen = "no" if staff.tablature else None
+    return tag("key", tag("fifths", score.key_fifths), number=staff.label, print_object=unseen)
+
+
+def _clef(staff: Staff) -> Xml:
+    if staff.tablature:
+        return tag("clef", tag("sign", "TAB"), tag("line", 5), number=staff.label)
+    return tag("clef", tag("sign", "G"), tag("line", 2), tag("clef-octave-change", -1), number=staff.label)
+
+
+def _strings(score: Score, staff: Staff) -> Xml:
+    """The lines of the tablature with their open strings as tuned without the capo; line 1 is the lowest string."""
+    pitches = tuple(reversed(score.tuning.open_strings))
+    tunings = (
+        tag(
+            "staff-tuning",
+            tag("tuning-step", pitch.name.letter),
+            tag("tuning-alter", pitch.name.alter) if pitch.name.alter else None,
+            tag("tuning-octave", pitch.octave),
+            line=line,
+        )
+        for line, pitch in enumerate(pitches, 1)
+    )
+    capo = tag("capo", score.capo) if score.capo else None
+    lines = tag("staff-lines", len(pitches))
+    return tag("staff-details", lines, *tunings, capo, number=staff.label, show_frets="numbers")
+
+
+def _tempo(tempo: TempoRange) -> Xml:
+    """The metronome mark with both ends of the range; the file plays at the slower."""
+    base, dots = _beat_value(tempo.beat_quarters)
+    ends = sorted({tempo.slowest_bpm, tempo.fastest_bpm})
+    mark = tag(
+        "metronome",
+        tag("beat-unit", note_type(base)),
+        *(tag("beat-unit-dot") for _ in range(dots)),
+        tag("per-minute", "–".join(str(end) for end in ends)),  # noqa: RUF001 - an en dash joins a range
+        parentheses="no",
+    )
+    quarters_a_minute = float(tempo.slowest_bpm * tempo.beat_quarters)
+    sound = tag("sound", tempo=f"{quarters_a_minute:g}")
+    return tag("direction", tag("direction-type", mark), sound, placement="above")
+
+
+def _beat_value(quarters: Fraction) -> tuple[int, int]:
+    """The note value (base, dots) that lasts a beat: 3/2 quarters give a dotted quarter."""
+    for base in (1, 2, 4, 8, 16, 32):
+        for dots in (0, 1):
+            if NoteValue(base, dots).quarters == quarters:
+                return base, dots
+    raise OutputError(f"no single note lasts a beat of {quarters} quarter notes")
+
+
+def _voices(lines: list[tuple[VoiceLine, Voice]], start: Fraction, end: Fraction) -> Iterable[Xml]:
+    """Voice after voice, the file's clock turned back to the bar line between them."""
+    for index, (line, voice) in enumerate(lines):
+        if index:
+            yield tag("backup", line.duration(end - start))
+        yield from _voice(line, voice, start, end)
+
+
+def _voice(line: VoiceLine, voice: Voice, start: Fraction, end: Fraction) -> Iterable[Xml]:
+    """The voice's elements in order; silence that is not written as a rest is stepped over."""
+    now, beams = start, beam_levels(voice.elements)
+    for element, levels in zip(voice.elements, beams, strict=True):
+        yield from _step(line, now, element.onset_quarters)
+        yield from _directions(line, element)
+        yield from element_xml(line, element, levels, element.value.quarters == end - start)
+        now = element.onset_quarters + element.value.quarters
+    yield from _step(line, now, end)
+
+
+def _step(line: VoiceLine, now: Fraction, then: Fraction) -> Iterable[Xml]:
+    if then < now:
+        raise OutputError(f"two notes of one voice overlap at {then} quarter notes from the start")
+    if then > now:
+        staff = None if line.staff.label is None else tag("staff", line.staff.label)
+        yield tag("forward", line.duration(then - now), tag("voice", line.number), staff)
+
+
+def _directions(line: VoiceLine, element: Element) -> Iterable[Xml]:
+    """Words above the notes: the position numeral and the sign of the reversed plucking pattern."""
+    if not line.staff.in_full:
+        return
+    if element.position is not None:
+        yield _words(line, _roman(element.position))
+    if element.reversal:
+        yield _words(line, _REVERSAL)
+
+
+def _words(line: VoiceLine, text: str) -> Xml:
+    staff = None if line.staff.label is None else tag("staff", line.staff.label)
+    words = tag("direction-type", tag("words", text))
+    return tag("direction", words, tag("voice", line.number), staff, placement="above")
+
+
+def _roman(number: int) -> str:
+    """The Roman numeral of a fret: 9 gives IX."""
+    letters = ""
+    for value, sign in _ROMAN:
+        letters += sign * (number // value)
+        number %= value
+    return letters
+
+
+def _repeat_start(measure: Measure) -> Xml | None:
+    if not measure.repeat_start:
+        return None
+    return tag("barline", tag("bar-style", "heavy-light"), tag("repeat", direction="forward"), location="left")
+
+
+def _closing_barline(measure: Measure) -> Xml | None:
+    if measure.barline is Barline.PLAIN:
+        return None
+    repeat = tag("repeat", direction="backward") if measure.barline is Barline.REPEAT_END else None
+    return tag("barline", tag("bar-style", _BAR_STYLES[measure.barline]), repeat, location="right")
