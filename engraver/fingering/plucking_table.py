@@ -1,0 +1,58 @@
+"""The rows of tables/plucking.yaml: patterns of alternation, and what the free planning of letters weighs."""
+
+from pydantic import BaseModel, ConfigDict
+
+from engraver.tables import Table, read_table
+from engraver.theory.passage import PluckingFinger
+
+
+class Weight(BaseModel):
+    """One weight: its cost `value` per `unit` and the `reason` for it; lower totals are better."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    name: str
+    value: float
+    unit: str
+    reason: str
+
+
+class BrokenChord(BaseModel):
+    """When a run of single notes counts as a broken chord.
+
+    `crossing_share`: at least this share of neighbours on different strings; `notes_to_turn`: on average the way
+    across the strings turns back within so many notes.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    crossing_share: float
+    notes_to_turn: float
+
+
+class PluckingTable(Table):
+    """The table of the plucking hand.
+
+    `line_pattern`: what a single line gets when the book asks for nothing. `patterns`: the alternations worth
+    comparing, each with every first finger. `fingers`: those that free planning may use. `forbidden`: what a
+    stroke against a rule costs, so that it is taken only where the exercise itself forces it. `window`: how
+    many attacks to each side planning looks at for strings in use.
+    """
+
+    line_pattern: tuple[PluckingFinger, ...]
+    patterns: tuple[tuple[PluckingFinger, ...], ...]
+    broken_chord: BrokenChord
+    fingers: tuple[PluckingFinger, ...]
+    forbidden: float
+    window: int
+    weights: tuple[Weight, ...]
+
+    @property
+    def values(self) -> dict[str, float]:
+        """The weights by name."""
+        return {weight.name: weight.value for weight in self.weights}
+
+
+def plucking_table() -> PluckingTable:
+    """The table, read once. Raises TableError when it is damaged."""
+    return read_table("plucking", PluckingTable)

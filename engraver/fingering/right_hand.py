@@ -1,0 +1,110 @@
+"""The plucking hand: a letter for every note that is not slurred, and the turn at which the pattern reverses."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from engraver.errors import FingeringError
+from engraver.fingering.alternation import Pattern, letters_from, pattern_rotations
+from engraver.fingering.crossings import count_pattern
+from engraver.fingering.fingered import FingeredPassage
+from engraver.fingering.plucking_plan import plan_freely
+from engraver.fingering.plucking_table import plucking_table
+from engraver.fingering.plucking_textures import Texture, texture_of
+from engraver.fingering.strokes import Line, Stroke, attacks_of, lay_formula, lines_of
+from engraver.fretboard.limits import RightHandPlan
+from engraver.theory.passage import PluckingFinger
+
+
+def pluck(fingered: FingeredPassage, plan: RightHandPlan) -> FingeredPassage:
+    """The passage with p, i, m, a or c on every plucked note, none on slurred ones, and its `reversal`.
+
+    Letters fixed by the exercise stay. A formula is laid over the onsets; alternation runs strictly over a single
+    line; where the book asks for nothing a single line alternates i-m, begun by the finger with the fewest awkward
+    crossings, and every other texture is planned as a whole. Letters the passage bore before are dropped.
+    Raises FingeringError when the finger that should begin does not take part in the alternation.
+    Source: common practice of the methods, from memory; the choice of the first finger follows a published
+    teaching article on string crossings.
+    """
+    attacks = attacks_of(_bear(fingered, ()))
+    if plan.formula:
+        attacks = lay_formula(attacks, plan.formula)
+    texture = texture_of(fingered.passage, attacks)
+    if texture is Texture.LINE or (plan.alternate and texture is Texture.BROKEN_CHORD):
+        strokes = _alternate(lines_of(attacks), plan)
+    else:
+        strokes = tuple(
+            stroke for attack in plan_freely(fingered.passage, attacks, plan.alternate) for stroke in attack
+        )
+    plucked = _bear(fingered, strokes)
+    return replace(plucked, reversal=reversal_of(plucked))
+
+
+def reversal_of(plucked: FingeredPassage) -> int | None:
+    """The index of the first plucked note after the turn when the pattern runs opposite on the way back, else None.
+
+    The two letters with which the line entered the turning string are compared with the two with which it leaves
+    it. When they come back in the opposite order (in by m-i, out by i-m) everything after the turn is plucked in
+    the opposite order: an odd count of plucked notes on the turning string does this to a pattern of two fingers.
+    After an even count they come back in the same order and nothing is marked. A pattern of three never runs
+    backwards, and a line that turns on the only string it uses has no way in to compare.
+    Source: common practice, from memory; the wording of the rule is ours.
+    """
+    turn, lines = plucked.passage.turn, lines_of(attacks_of(plucked))
+    if turn is None or len(lines) != 1 or not any(stroke.note <= turn for stroke in lines[0]):
+        return None
+    line = lines[0]
+    last = max(place for place, stroke in enumerate(line) if stroke.note <= turn)
+    first_on, last_on = _stay(line, last)
+    if first_on == 0 or last_on == len(line) - 1:
+        return None
+    entered = (line[first_on - 1].finger, line[first_on].finger)
+    left = (line[last_on].finger, line[last_on + 1].finger)
+    opposite = entered == left[::-1] and entered[0] != entered[1]
+    return line[last + 1].note if opposite else None
+
+
+def _stay(line: Line, place: int) -> tuple[int, int]:
+    """The first and last places of the notes around `place` that lie on its string without a break."""
+    first = last = place
+    while first and line[first - 1].string == line[place].string:
+        first -= 1
+    while last + 1 < len(line) and line[last + 1].string == line[place].string:
+        last += 1
+    return first, last
+
+
+def _alternate(lines: tuple[Line, ...], plan: RightHandPlan) -> Line:
+    """The lines under strict alternation, begun by the finger asked for or by the one that crosses best."""
+    pattern = _best_rotation(lines, plan.alternate or _usual_pattern(plan.start), plan.start)
+    return tuple(stroke for line in lines for stroke in letters_from(line, pattern))
+
+
+def _usual_pattern(start: PluckingFinger | None) -> Pattern:
+    """The pattern of a single line when the book names none: i-m, or the first in the table that has the starter."""
+    table = plucking_table()
+    return next((each for each in (table.line_pattern, *table.patterns) if start in (None, *each)), table.line_pattern)
+
+
+def _best_rotation(lines: tuple[Line, ...], pattern: Pattern, start: PluckingFinger | None) -> Pattern:
+    """The pattern begun so that fewest fingers repeat, then fewest turns break, then fewest crossings are awkward.
+
+    Between equals the order of the book decides.
+    """
+    rotations = [each for each in pattern_rotations(pattern) if start in (None, each[0])]
+    if not rotations:
+        raise FingeringError(
+            f"the plucking should start with '{start}', but '{start}' does not take part in {'-'.join(pattern)}",
+            hint=f"start with one of {', '.join(dict.fromkeys(pattern))}, or leave 'start' out",
+        )
+    counts = [count_pattern(lines, rotation) for rotation in rotations]
+    return min(counts, key=lambda count: (count.repeated, count.order_breaks, count.awkward)).pattern
+
+
+def _bear(fingered: FingeredPassage, strokes: Iterable[Stroke]) -> FingeredPassage:
+    """The passage with the letters of these strokes; other notes keep only what the exercise itself fixed."""
+    letters = {stroke.note: stroke.finger for stroke in strokes}
+    notes = tuple(
+        replace(place, plucking=None if note.slurred else letters.get(index, note.plucking))
+        for index, (place, note) in enumerate(zip(fingered.notes, fingered.passage.notes, strict=True))
+    )
+    return replace(fingered, notes=notes, reversal=None)
