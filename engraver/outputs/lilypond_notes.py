@@ -1,0 +1,153 @@
+"""The note text of LilyPond's input language: pitches, lengths, beams, ties, slurs, fingers, strings.
+
+Pitches are written as they sound; the octave clef alone shows them an octave higher. Note names are LilyPond's English
+ones (``bf`` B flat, ``fs`` F sharp). Source: LilyPond notation reference 2.24, chapters 1.1 to 1.3 and 2.4.
+"""
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from engraver.score.model import Barline, Beam, Element, Measure, NoteValue, Score, ScoreNote, Voice
+from engraver.theory.pitch import SpelledPitch
+
+_ALTER = {-2: "ff", -1: "f", 0: "", 1: "s", 2: "ss"}
+_MARKLESS_OCTAVE = 3
+_PLAIN_LENGTHS = {NoteValue(base, dots).quarters: f"{base}{'.' * dots}" for dots in (1, 0) for base in (1, 2, 4, 8, 16)}
+_BARLINES = {
+    (Barline.PLAIN, False): "",
+    (Barline.PLAIN, True): '\\bar ".|:"',
+    (Barline.FINAL, False): '\\bar "|."',
+    (Barline.FINAL, True): '\\bar ".|:"',
+    (Barline.REPEAT_END, False): '\\bar ":|."',
+    (Barline.REPEAT_END, True): '\\bar ":..:"',
+}
+
+
+def pitch_text(pitch: SpelledPitch) -> str:
+    """The pitch by its sounding octave: E2 gives ``e,``, B flat 4 gives ``bf'``."""
+    marks = pitch.octave - _MARKLESS_OCTAVE
+    octave = "'" * marks if marks > 0 else "," * -marks
+    return pitch.name.letter.lower() + _ALTER[pitch.name.alter] + octave
+
+
+def value_text(value: NoteValue) -> str:
+    """The written value without its tuplet: a dotted quarter gives ``4.``."""
+    return f"{value.base}{'.' * value.dots}"
+
+
+def length_text(quarters: Fraction) -> str:
+    """A length in quarters, by its plain value where there is one: 1/2 gives ``8``, 5/2 gives ``4*5/2``."""
+    return _PLAIN_LENGTHS.get(quarters) or f"4*{quarters.numerator}/{quarters.denominator}"
+
+
+def staff_note(note: ScoreNote) -> str:
+    """One head on the staff: pitch, forced accidental, finger digit, tie."""
+    sign = "?" if note.cautionary else "!" if note.accidental else ""
+    finger = f"-{note.left_finger}" if note.show_finger else ""
+    return f"{pitch_text(note.pitch)}{sign}{finger}{'~' if note.tie_start else ''}"
+
+
+def tablature_note(note: ScoreNote) -> str:
+    """One fret number in the tablature: pitch, string, tie."""
+    return f"{pitch_text(note.pitch)}\\{note.string}{'~' if note.tie_start else ''}"
+
+
+def slur_text(notes: Iterable[ScoreNote]) -> str:
+    """The slur signs after a note or chord; one slur serves a whole chord."""
+    notes = tuple(notes)
+    stop = ")" if any(note.slur_stop for note in notes) else ""
+    return stop + ("(" if any(note.slur_start for note in notes) else "")
+
+
+def _doubled(notes: tuple[ScoreNote, ...]) -> str:
+    """Two slurs, above and below, where two voices of a double stop are both slurred."""
+    return "\\once \\set doubleSlurs = ##t " if sum(note.slur_start for note in notes) > 1 else ""
+
+
+def staff_element(element: Element) -> str:
+    """A chord, note or rest on the staff, with its beam and slurs; chords and fingered notes stand in ``< >``."""
+    value = value_text(element.value)
+    beam = {Beam.BEGIN: "[", Beam.END: "]"}.get(element.beam, "")
+    if element.is_rest:
+        return f"r{value}{beam}"
+    notes = element.notes
+    heads = " ".join(staff_note(note) for note in notes)
+    if len(notes) == 1 and not notes[0].show_finger:
+        tie = "~" if notes[0].tie_start else ""
+        return f"{heads.removesuffix('~')}{value}{tie}{beam}{slur_text(notes)}"
+    return f"{_doubled(notes)}<{heads}>{value}{beam}{slur_text(notes)}"
+
+
+def tablature_element(element: Element, rhythm: bool) -> str:
+    """A chord, note or rest of the tablature; beams only where it carries the rhythm itself."""
+    if element.is_rest and not rhythm:
+        return f"s{length_text(element.value.quarters)}"
+    beam = {Beam.BEGIN: "[", Beam.END: "]"}.get(element.beam, "") if rhythm else ""
+    value = value_text(element.value) if rhythm else length_text(element.value.quarters)
+    if element.is_rest:
+        return f"r{value}{beam}"
+    heads = " ".join(tablature_note(note) for note in element.notes)
+    return f"<{heads}>{value}{beam}{slur_text(element.notes)}"
+
+
+class Tuplets:
+    """Which tuplet numbers are printed: those of the first measure that has their kind, and every bracketed one.
+
+    Later groups of the same kind print none as long as one beam holds the group together. Source: common practice
+    ("simile"); the first measure is chosen by us.
+    """
+
+    def __init__(self) -> None:
+        self._first_seen: dict[tuple[int, int, int], int] = {}
+
+    def opening(self, element: Element, measure: int) -> str:
+        """The text that opens a tuplet at this element, or nothing."""
+        if not element.tuplet_start:
+            return ""
+        value = element.value
+        kind = (value.actual, value.normal, value.base)
+        first = self._first_seen.setdefault(kind, measure)
+        hide = "\\once \\omit TupletNumber " if first != measure and element.beam is Beam.BEGIN else ""
+        return f"{hide}\\tuplet {value.actual}/{value.normal} {{ "
+
+
+def staff_voice(voice: Voice, measure: int, tuplets: Tuplets) -> str:
+    """One voice of one measure on the staff."""
+    parts = []
+    for element in voice.elements:
+        closing = " }" if element.tuplet_stop else ""
+        parts.append(f"{tuplets.opening(element, measure)}{staff_element(element)}{closing}")
+    return " ".join(parts)
+
+
+def tablature_voice(voice: Voice, measure: int, tuplets: Tuplets | None) -> str:
+    """One voice of one measure in the tablature; `tuplets` is given where the tablature carries the rhythm."""
+    if tuplets is None:
+        return " ".join(tablature_element(element, rhythm=False) for element in voice.elements)
+    parts = []
+    for element in voice.elements:
+        closing = " }" if element.tuplet_stop else ""
+        parts.append(f"{tuplets.opening(element, measure)}{tablature_element(element, rhythm=True)}{closing}")
+    return " ".join(parts)
+
+
+def barline_text(measure: Measure, following: Measure | None) -> str:
+    """The barline between this measure and the next, or nothing for a plain one."""
+    return _BARLINES[measure.barline, following is not None and following.repeat_start]
+
+
+def break_text(number: int, per_system: int, last: bool) -> str:
+    """The wish for a new system after this measure (numbered from 1); nothing where the lines fill themselves."""
+    if not per_system or last:
+        return ""
+    return "\\break" if number % per_system == 0 else "\\noBreak"
+
+
+def measure_length(measure: Measure) -> Fraction:
+    """The length of a measure in quarters, by its fullest voice."""
+    return max(sum((e.value.quarters for e in voice.elements), Fraction(0)) for voice in measure.voices)
+
+
+def voice_numbers(score: Score) -> tuple[int, ...]:
+    """The numbers of the voices that appear anywhere, in order."""
+    return tuple(sorted({voice.number for measure in score.measures for voice in measure.voices}))

@@ -1,0 +1,76 @@
+"""The signs a score prints, so that a legend can explain those and no others."""
+
+from enum import StrEnum
+
+from engraver.score.model import Barline, Element, Notation, Score
+from engraver.theory.passage import PluckingFinger
+
+
+class Sign(StrEnum):
+    """A printed sign that a reader may need explained, in the order of the legend (chosen by us)."""
+
+    FINGER = "finger"
+    BARRE = "barre"
+    STRING = "string"
+    STRING_LINE = "string line"
+    POSITION = "position"
+    PLUCKING = "plucking"
+    LITTLE_FINGER = "little finger"
+    REVERSAL = "reversal"
+    SLUR = "slur"
+    TIE = "tie"
+    CAUTIONARY = "cautionary"
+    OCTAVE_CLEF = "octave clef"
+    TABLATURE = "tablature"
+    REPEAT = "repeat"
+
+
+def signs_used(score: Score) -> tuple[Sign, ...]:
+    """The signs this score prints, in the order of the legend.
+
+    A string circle and its line count only where a staff is printed, since tablature alone shows the strings itself.
+    """
+    used = {sign for element in score.elements for sign in _signs_of(element)}
+    if score.notation is Notation.TABLATURE:
+        used -= {Sign.STRING, Sign.STRING_LINE, Sign.CAUTIONARY}
+    else:
+        used.add(Sign.OCTAVE_CLEF)
+    if score.notation is not Notation.STAFF:
+        used.add(Sign.TABLATURE)
+    if any(measure.repeat_start or measure.barline is Barline.REPEAT_END for measure in score.measures):
+        used.add(Sign.REPEAT)
+    return tuple(sign for sign in Sign if sign in used)
+
+
+def has_string_line(element: Element) -> bool:
+    """True when a dashed line follows the string circle: the string holds beyond the element's own note."""
+    return (
+        element.string_line_end is not None
+        and element.string_line_end > element.onset_quarters
+        and any(note.show_string for note in element.notes)
+    )
+
+
+def has_barre(element: Element) -> bool:
+    """True when one finger is printed on two strings of one fret: the notes are held by a barre."""
+    held = [(note.left_finger, note.fret) for note in element.notes if note.show_finger and note.left_finger > 0]
+    return len(set(held)) < len(held)
+
+
+def _signs_of(element: Element) -> set[Sign]:
+    notes = element.notes
+    letters = [note.plucking for note in notes if note.show_plucking and note.plucking is not None]
+    found = {
+        Sign.FINGER: any(note.show_finger for note in notes),
+        Sign.BARRE: has_barre(element),
+        Sign.STRING: any(note.show_string for note in notes),
+        Sign.STRING_LINE: has_string_line(element),
+        Sign.POSITION: element.position is not None,
+        Sign.PLUCKING: bool(letters),
+        Sign.LITTLE_FINGER: PluckingFinger.LITTLE in letters,
+        Sign.REVERSAL: element.reversal,
+        Sign.SLUR: any(note.slur_start for note in notes),
+        Sign.TIE: any(note.tie_start for note in notes),
+        Sign.CAUTIONARY: any(note.cautionary for note in notes),
+    }
+    return {sign for sign, present in found.items() if present}
