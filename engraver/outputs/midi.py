@@ -10,7 +10,7 @@ from fractions import Fraction
 from io import BytesIO
 from typing import TYPE_CHECKING
 
-from engraver.score.model import Barline, Measure, Score
+from engraver.score.model import Barline, Element, Measure, Score
 from engraver.theory.pitch import PitchName
 
 if TYPE_CHECKING:
@@ -32,13 +32,24 @@ class _Sounding:
     end_quarters: Fraction
 
 
+@dataclass(frozen=True, slots=True)
+class _Bar:
+    """A measure with its elements in order of onset, and where it begins and ends, in quarter notes."""
+
+    measure: Measure
+    elements: tuple[Element, ...]
+    start: Fraction
+    end: Fraction
+
+
 def midi(score: Score) -> bytes:
     """The score as a one-track MIDI file: repeats played out, ties joined, the capo's pitch, the slowest tempo."""
     import mido
 
-    order = _played_order(score.measures)
-    end = sum((_length(measure) for measure in order), Fraction(0))
-    track = mido.MidiTrack([*_opening(score), *_note_messages(_not_overlapping(_sounding(score, order)), end)])
+    order = _played_order(_bars(score.measures))
+    end = sum((bar.end - bar.start for bar in order), Fraction(0))
+    notes = _not_overlapping(_sounding(order, score.capo))
+    track = mido.MidiTrack([*_opening(score), *_note_messages(notes, end)])
     file = mido.MidiFile(type=0, ticks_per_beat=TICKS_PER_QUARTER, tracks=[track])
     buffer = BytesIO()
     file.save(file=buffer)
@@ -63,46 +74,47 @@ def _opening(score: Score) -> "Iterable[mido.Message | mido.MetaMessage]":
     yield mido.Message("program_change", program=_NYLON_GUITAR)
 
 
-def _played_order(measures: tuple[Measure, ...]) -> tuple[Measure, ...]:
-    """The measures as they are played, every repeated section twice."""
-    order: list[Measure] = []
+def _bars(measures: tuple[Measure, ...]) -> tuple[_Bar, ...]:
+    """The measures with their place in time; each begins where the one before it ends."""
+    start, bars = Fraction(0), []
+    for measure in measures:
+        elements = sorted((e for voice in measure.voices for e in voice.elements), key=lambda e: e.onset_quarters)
+        end = max((e.onset_quarters + e.value.quarters for e in elements), default=start)
+        bars.append(_Bar(measure, tuple(elements), start, end))
+        start = end
+    return tuple(bars)
+
+
+def _played_order(bars: tuple[_Bar, ...]) -> tuple[_Bar, ...]:
+    """The bars as they are played, every repeated section twice."""
+    order: list[_Bar] = []
     begin = 0
-    for index, measure in enumerate(measures):
-        if measure.repeat_start:
+    for index, bar in enumerate(bars):
+        if bar.measure.repeat_start:
             begin = index
-        order.append(measure)
-        if measure.barline is Barline.REPEAT_END:
-            order.extend(measures[begin : index + 1])
+        order.append(bar)
+        if bar.measure.barline is Barline.REPEAT_END:
+            order.extend(bars[begin : index + 1])
             begin = index + 1
     return tuple(order)
 
 
-def _start(measure: Measure) -> Fraction:
-    return min(element.onset_quarters for voice in measure.voices for element in voice.elements)
-
-
-def _length(measure: Measure) -> Fraction:
-    ends = (e.onset_quarters + e.value.quarters for voice in measure.voices for e in voice.elements)
-    return max(ends) - _start(measure)
-
-
-def _sounding(score: Score, order: tuple[Measure, ...]) -> Iterable[_Sounding]:
+def _sounding(order: tuple[_Bar, ...], capo: int) -> Iterable[_Sounding]:
     """Every note as heard, tied notes as one; a tie joins notes of one pitch on one string."""
     held: dict[tuple[int, int], _Sounding] = {}
     now = Fraction(0)
-    for measure in order:
-        elements = sorted((e for voice in measure.voices for e in voice.elements), key=lambda e: e.onset_quarters)
-        for element in elements:
-            onset = now + element.onset_quarters - _start(measure)
+    for bar in order:
+        for element in bar.elements:
+            onset = now + element.onset_quarters - bar.start
             for note in element.notes:
-                number = note.pitch.sounding_midi + score.capo
+                number = note.pitch.sounding_midi + capo
                 begun = held.pop((number, note.string), None) if note.tie_stop else None
                 heard = _Sounding(number, begun.onset_quarters if begun else onset, onset + element.value.quarters)
                 if note.tie_start:
                     held[number, note.string] = heard
                 else:
                     yield heard
-        now += _length(measure)
+        now += bar.end - bar.start
     yield from held.values()
 
 

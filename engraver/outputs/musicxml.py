@@ -14,12 +14,14 @@ from engraver.outputs.musicxml_marks import beam_levels, slur_ends
 from engraver.outputs.musicxml_notes import Staff, VoiceLine, element_xml, note_type
 from engraver.outputs.musicxml_tree import Xml, file_bytes, tag
 from engraver.score.model import Barline, Element, Measure, Notation, NoteValue, Score, Voice
+from engraver.theory.pitch import SpelledPitch
 from engraver.theory.rhythm import TempoRange
 
 _SOFTWARE = "exercise-engraver"
 _PART, _INSTRUMENT = "P1", "P1-I1"
 _NYLON_GUITAR = 25  # General MIDI program, counted from 1
 _TABLATURE_VOICES = 4  # voices 1 and 2 on the notation staff, 5 and 6 on the tablature
+_USUAL_TUNING = "standard"  # its name in tables/tunings.yaml
 _REVERSAL = "↔"  # chosen by us
 _ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
 _BAR_STYLES = {Barline.FINAL: "light-heavy", Barline.REPEAT_END: "light-heavy"}
@@ -83,12 +85,12 @@ def _measures(score: Score) -> Iterable[Xml]:
     start = Fraction(0)
     for index, measure in enumerate(score.measures):
         end = max((_end(voice) for voice in measure.voices), default=start)
-        upbeat = index == 0 and end - start < score.metre.bar_quarters
+        upbeat = index == 0 and len(score.measures) > 1 and end - start < score.metre.bar_quarters
         yield tag(
             "measure",
             _repeat_start(measure),
             _attributes(score, staves, divisions) if index == 0 else None,
-            _tempo(score.tempo) if index == 0 and score.tempo else None,
+            *(_opening(score) if index == 0 else ()),
             *_voices([(line(staff, voice), voice) for staff in staves for voice in measure.voices], start, end),
             _closing_barline(measure),
             number=measure.number,
@@ -128,19 +130,27 @@ def _clef(staff: Staff) -> Xml:
 def _strings(score: Score, staff: Staff) -> Xml:
     """The lines of the tablature with their open strings as tuned without the capo; line 1 is the lowest string."""
     pitches = tuple(reversed(score.tuning.open_strings))
-    tunings = (
-        tag(
-            "staff-tuning",
-            tag("tuning-step", pitch.name.letter),
-            tag("tuning-alter", pitch.name.alter) if pitch.name.alter else None,
-            tag("tuning-octave", pitch.octave),
-            line=line,
-        )
-        for line, pitch in enumerate(pitches, 1)
-    )
+    tunings = (tag("staff-tuning", *_open_string(pitch), line=line) for line, pitch in enumerate(pitches, 1))
     capo = tag("capo", score.capo) if score.capo else None
     lines = tag("staff-lines", len(pitches))
     return tag("staff-details", lines, *tunings, capo, number=staff.label, show_frets="numbers")
+
+
+def _open_string(pitch: SpelledPitch) -> Iterable[Xml]:
+    yield tag("tuning-step", pitch.name.letter)
+    if pitch.name.alter:
+        yield tag("tuning-alter", pitch.name.alter)
+    yield tag("tuning-octave", pitch.octave)
+
+
+def _opening(score: Score) -> Iterable[Xml]:
+    """What stands above the first bar: the tuning where no tablature tells it, and the tempo."""
+    if score.notation is Notation.STAFF and score.tuning.name != _USUAL_TUNING:
+        strings = enumerate(score.tuning.open_strings, 1)
+        accords = (tag("accord", *_open_string(pitch), string=string) for string, pitch in strings)
+        yield tag("direction", tag("direction-type", tag("scordatura", *accords)), placement="above")
+    if score.tempo:
+        yield _tempo(score.tempo)
 
 
 def _tempo(tempo: TempoRange) -> Xml:

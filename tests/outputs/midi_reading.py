@@ -45,6 +45,4 @@ def read_midi(data: bytes) -> ReadMidi:
         elif message.type == "key_signature":
             read.keys.append(message.key)
     assert not sounding, f"notes never stop: {sorted(sounding)}"
-    return ReadMidi(
-        sorted(read.notes), read.velocities, read.programs, read.tempos, read.metres, read.keys, now
-    )
+    return ReadMidi(sorted(read.notes), read.velocities, read.programs, read.tempos, read.metres, read.keys, now)

@@ -31,7 +31,7 @@ def check_musicxml(data: bytes) -> list[str]:
 def measure_sum_problems(measure: ReadMeasure) -> Iterable[str]:
     """Every voice fills its bar, and the file's clock ends on the bar line; only an upbeat may be shorter."""
     length = measure.bar
-    if measure.implicit and measure.first:
+    if measure.upbeat:
         length = min(length, max(measure.voice_sums.values(), default=length))
     where = f"measure {measure.number}"
     for voice, total in measure.voice_sums.items():
@@ -62,12 +62,7 @@ def value_problems(note: ReadNote) -> Iterable[str]:
 
 def place_problems(data: bytes) -> Iterable[str]:
     """Every fretted note has its string and fret, and sounds there, by the tuning that the file itself gives."""
-    root = etree.fromstring(data)
-    tunings = root.findall(".//staff-details/staff-tuning")
-    opens = {
-        len(tunings) + 1 - int(t.get("line")): midi_of(t, "tuning-step", "tuning-alter", "tuning-octave")
-        for t in tunings
-    }
+    opens = _open_strings(data)
     for measure in read_measures(data):
         taken: set[tuple[int, Fraction, str]] = set()
         for note in measure.notes:
@@ -78,11 +73,21 @@ def place_problems(data: bytes) -> Iterable[str]:
             if string is None or fret is None:
                 yield f"{where}: no string or no fret"
                 continue
-            if opens and opens.get(int(string), -1) + int(fret) != note.midi:
+            if opens.get(int(string), -1) + int(fret) != note.midi:
                 yield f"{where}: string {string} fret {fret} does not sound {note.midi}"
             if (note.staff, note.onset, string) in taken:
                 yield f"{where}: string {string} twice"
             taken.add((note.staff, note.onset, string))
+
+
+def _open_strings(data: bytes) -> dict[int, int]:
+    """MIDI number of each open string: from the tablature's lines, a scordatura, or else E A D G B E."""
+    root = etree.fromstring(data)
+    parts = ("tuning-step", "tuning-alter", "tuning-octave")
+    lines, accords = root.findall(".//staff-details/staff-tuning"), root.findall(".//scordatura/accord")
+    opens = {1: 64, 2: 59, 3: 55, 4: 50, 5: 45, 6: 40}
+    opens |= {int(accord.get("string")): midi_of(accord, *parts) for accord in accords}
+    return opens | {len(lines) + 1 - int(line.get("line")): midi_of(line, *parts) for line in lines}
 
 
 def _lines(measures: list[ReadMeasure]) -> dict[tuple[int, str], list[ReadNote]]:

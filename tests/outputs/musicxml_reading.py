@@ -35,8 +35,7 @@ class ReadMeasure:
     """A measure of a file: its bar length, its notes, where the file's clock stood at its end and at its furthest."""
 
     number: str
-    implicit: bool
-    first: bool
+    upbeat: bool
     bar: Fraction
     notes: tuple[ReadNote, ...]
     voice_sums: dict[str, Fraction]
@@ -65,9 +64,7 @@ def read_measures(data: bytes) -> list[ReadMeasure]:
     return out
 
 
-def _read_measure(
-    measure: etree._Element, divisions: int, bar: Fraction, start: Fraction, first: bool
-) -> ReadMeasure:
+def _read_measure(measure: etree._Element, divisions: int, bar: Fraction, start: Fraction, first: bool) -> ReadMeasure:
     clock = lowest = onset = Fraction(0)
     notes, sums = [], {}
     for item in measure:
@@ -88,8 +85,8 @@ def _read_measure(
             midi = None if pitch is None else midi_of(pitch)
             staff = int(item.findtext("staff") or 1)
             notes.append(ReadNote(measure.get("number"), staff, voice, start + onset, duration, midi, item))
-    implicit = measure.get("implicit") == "yes"
-    return ReadMeasure(measure.get("number"), implicit, first, bar, tuple(notes), sums, lowest, clock)
+    upbeat = first and measure.get("implicit") == "yes" and measure.getnext() is not None
+    return ReadMeasure(measure.get("number"), upbeat, bar, tuple(notes), sums, lowest, clock)
 
 
 def read_notes(data: bytes, staff: int = 1) -> list[ReadNote]:
@@ -110,3 +107,20 @@ def music21_notes(data: bytes) -> list[tuple[Fraction, Fraction, int]]:
         onset, duration = Fraction(element.offset), Fraction(element.duration.quarterLength)
         heard += [(onset, duration, pitch.midi) for pitch in element.pitches]
     return sorted(heard)
+
+
+def sound_of(
+    notes: list[tuple[Fraction, Fraction, int]],
+) -> tuple[set[tuple[Fraction, int]], dict[int, list[Fraction]]]:
+    """What an ear can tell of (onset, duration, MIDI number): each stroke, and when each pitch sounds and is silent.
+
+    Two notes of one pitch at once sound as one, so that files which keep or join unisons compare equal.
+    """
+    turns: dict[int, list[Fraction]] = {}
+    for onset, duration, number in sorted(notes):
+        line = turns.setdefault(number, [])
+        if line and onset <= line[-1]:
+            line[-1] = max(line[-1], onset + duration)
+        else:
+            line += [onset, onset + duration]
+    return {(onset, number) for onset, _, number in notes}, turns

@@ -70,7 +70,16 @@ def beamed(value: NoteValue, *notes: str, **marks: object) -> list[tuple]:
     return out
 
 
-C_MAJOR = ["C3 5/3 3 i", "D3 4/0 0 m", "E3 4/2 2 i", "F3 4/3 3 m", "G3 3/0 0 i", "A3 3/2 2 m", "B3 2/0 0 i", "C4 2/1 1 m"]
+C_MAJOR = [
+    "C3 5/3 3 i",
+    "D3 4/0 0 m",
+    "E3 4/2 2 i",
+    "F3 4/3 3 m",
+    "G3 3/0 0 i",
+    "A3 3/2 2 m",
+    "B3 2/0 0 i",
+    "C4 2/1 1 m",
+]
 
 
 def one_line() -> Score:
@@ -162,7 +171,14 @@ def drop_d() -> Score:
 def flat_tuning() -> Score:
     """A tuning with a flat in its name: the fifth string at A flat, the sixth at E flat."""
     low = tuning("a slack one", "Eb2", "Ab2", "D3", "G3", "B3", "E4")
-    return score(Measure(1, (voice(1, 0, (HALF, "Eb2 6/0 0 p"), (HALF, "Bb2 5/2 2 p")),),), key=-3, tuning=low)
+    return score(
+        Measure(
+            1,
+            (voice(1, 0, (HALF, "Eb2 6/0 0 p"), (HALF, "Bb2 5/2 2 p")),),
+        ),
+        key=-3,
+        tuning=low,
+    )
 
 
 def capo() -> Score:
@@ -175,7 +191,16 @@ def in_key(fifths: int) -> Score:
 
 def double_signs() -> Score:
     """F double sharp, B double flat, and the naturals and single signs after them, each with its sign."""
-    signs = ["Fx3 3/0 0 i", "F#3 4/4 4 m", "F3 4/3 3 i", "Bbb3 3/2 2 m", "Bb3 3/3 3 i", "B3 2/0 0 m", "E#3 4/3 3 i", "Cb4 2/0 0 m"]
+    signs = [
+        "Fx3 3/0 0 i",
+        "F#3 4/4 4 m",
+        "F3 4/3 3 i",
+        "Bbb3 3/2 2 m",
+        "Bb3 3/3 3 i",
+        "B3 2/0 0 m",
+        "E#3 4/3 3 i",
+        "Cb4 2/0 0 m",
+    ]
     events = [(QUAVER, note(text, accidental=True)) for text in signs]
     return score(Measure(1, (voice(1, 0, *events),), Barline.FINAL))
 
@@ -253,6 +278,10 @@ def staff_only() -> Score:
     return replace(one_line(), notation=Notation.STAFF)
 
 
+def staff_only_drop_d() -> Score:
+    return replace(drop_d(), notation=Notation.STAFF)
+
+
 def tablature_only() -> Score:
     return replace(two_voices(), notation=Notation.TABLATURE)
 
@@ -260,7 +289,8 @@ def tablature_only() -> Score:
 SAMPLES = {
     build.__name__: build()
     for build in (
-        one_line, tie_over_bar, triplets, sextuplets, dotted, chords, two_voices, drop_d, flat_tuning, capo, double_signs,
-        cautionary, repeats, slurs, slurred_thirds, compound, upbeat, rest_bar, unison, staff_only, tablature_only,
+        one_line, tie_over_bar, triplets, sextuplets, dotted, chords, two_voices, drop_d, flat_tuning, capo,
+        double_signs, cautionary, repeats, slurs, slurred_thirds, compound, upbeat, rest_bar, unison, staff_only,
+        staff_only_drop_d, tablature_only,
     )
 } | {f"key {fifths:+d}": in_key(fifths) for fifths in range(-7, 8)}  # fmt: skip
