@@ -80,13 +80,14 @@ class _BookReader:
     def _section(
         self, model: type[_Model], name: str, root: Mapping[str, Any], changes: Mapping[str, Any], base: Path_
     ) -> _Model | None:
-        own = root.get(name) if isinstance(root.get(name), dict) else {}
+        written = root.get(name)
+        own = written if isinstance(written, dict) else {}
         change = changes.get(name) or {}
         if not isinstance(change, dict):
             self._error((*base, name), f"'{name}' is not a group of fields", "write {name: value}")
             return None
         locate = {field: (*base, name) for field in change}
-        return self._validated(model, {**(own or {}), **change}, (name,), locate)
+        return self._validated(model, {**own, **change}, (name,), locate)
 
     def _read_chapters(self, root: Mapping[str, Any]) -> tuple[Chapter, ...]:
         book_defaults = self._defaults(root.get("defaults"), ("defaults",))

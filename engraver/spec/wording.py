@@ -25,7 +25,7 @@ def _wanted(what: str) -> Callable[[str, Any, Mapping[str, Any]], Sentence]:
 
 
 def _bound(words: str, key: str) -> Callable[[str, Any, Mapping[str, Any]], Sentence]:
-    return lambda name, value, context: (f"{name} is {_shown(value)}", f"write a number {words} {context[key]}")
+    return lambda name, value, context: (f"{name} is {_shown(value)}", f"write a number {words} {context[key]:g}")
 
 
 def _literal(name: str, value: Any, context: Mapping[str, Any]) -> Sentence:

@@ -28,9 +28,15 @@ class Table(BaseModel):
 _Model = TypeVar("_Model", bound=Table)
 
 
-@cache
 def read_table(name: str, model: type[_Model]) -> _Model:
-    """The table `tables/<name>.yaml` as a frozen model. Raises TableError when it is damaged."""
+    """The table `tables/<name>.yaml` as a frozen model, read once. Raises TableError when it is damaged."""
+    table = _read(name, model)
+    assert isinstance(table, model)
+    return table
+
+
+@cache
+def _read(name: str, model: type[Table]) -> Table:
     from ruamel.yaml import YAML
     from ruamel.yaml.error import YAMLError
 

@@ -1,0 +1,42 @@
+"""Arpeggios: the notes of a chord in order, over the octaves asked for."""
+
+from engraver.errors import SpellingError
+from engraver.exercises.lines import directed, line_passage
+from engraver.exercises.register import register
+from engraver.fretboard.tuning import Instrument
+from engraver.spec.models import ArpeggioSpec
+from engraver.theory.chord import Chord, chord, chord_in_key
+from engraver.theory.passage import Passage
+
+
+def arpeggio_chord(spec: ArpeggioSpec) -> Chord:
+    """The chord of the entry: on its tonic, or in its key (dominant or leading-note chord)."""
+    practical = spec.spelling == "practical"
+    if spec.key is not None:
+        return chord_in_key(spec.chord, spec.key)
+    return chord(spec.chord, spec.tonics[0].name, practical)
+
+
+def compose_arpeggio(spec: ArpeggioSpec, instrument: Instrument) -> Passage:
+    """The arpeggio from its lowest note (root, or the third, fifth, seventh in an inversion) and back as asked.
+
+    Raises SpellingError for an inversion the chord lacks, OutOfRange when the neck is too short.
+    """
+    sounding = arpeggio_chord(spec)
+    if spec.inversion >= len(sounding.intervals):
+        most = len(sounding.intervals) - 1
+        raise SpellingError(
+            f"a chord of {most + 1} notes has no inversion {spec.inversion}", hint=f"write inversion: 0 to {most}"
+        )
+    bass = sounding.names[spec.inversion]
+    if spec.range:
+        lowest, highest = spec.range[0].sounding_midi, spec.range[1].sounding_midi
+    else:
+        octave = spec.tonics[0].octave if spec.tonics and not spec.inversion else None
+        span = register(bass, octave, spec.octaves, instrument, spec.left_hand.limits())
+        lowest, highest = span.lowest.sounding_midi, span.highest
+    up = sounding.pitches(lowest, highest)
+    if not up:
+        raise SpellingError("no note of the chord lies in this range", hint="widen the range")
+    pitches, turn = directed(up, up[::-1], spec.direction)
+    return line_passage(pitches, spec, sounding.key_fifths, turn)

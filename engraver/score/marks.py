@@ -1,0 +1,152 @@
+"""Which fingers, strings, letters and numerals are printed, and which the reader can infer.
+
+The rule of `changes`, so that a reader can invert it: a fretting digit is left out where the note lies on the same
+string and in the same position as the note before and the finger is the one its fret implies (one finger per fret), and
+where the same place was last taken by the same finger with the hand unmoved. Everything else is printed.
+Source: advice of teachers to print changes only; the exact rule is chosen by us.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from engraver.fingering.fingered import FingeredNote, FingeredPassage
+
+LINE_FROM_NOTES = 4
+"""A dashed line follows a string circle from this many notes on one string (chosen by us)."""
+LONGEST_PATTERN = 12
+"""The longest plucking pattern looked for, in strokes."""
+
+
+@dataclass(frozen=True, slots=True)
+class MarkStyle:
+    """What an edition prints: fingers and strings `all`, `changes` or `none`; plucking `all`, `first and turns`, `none`."""
+
+    fingers: str = "changes"
+    strings: str = "changes"
+    plucking: str = "first and turns"
+    positions: bool = True
+    cautionary: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """The printed marks by note index; `string_line_ends` maps a circled note to the onset of the last note it covers."""
+
+    fingers: frozenset[int]
+    strings: frozenset[int]
+    plucking: frozenset[int]
+    positions: frozenset[int]
+    string_line_ends: tuple[tuple[int, Fraction], ...]
+
+
+def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
+    """The marks this edition prints on a passage."""
+    notes = fingered.notes
+    everything = frozenset(range(len(notes)))
+    is_line = all(len(event) == 1 for event in fingered.passage.events) and len({n.note.voice for n in notes}) == 1
+    strings = _string_changes(notes) if is_line else _unexpected_strings(notes)
+    lines = _string_lines(notes, sorted(strings)) if is_line and style.strings == "changes" else ()
+    return Marks(
+        fingers=_chosen(style.fingers, everything, lambda: _finger_changes(notes)),
+        strings=_chosen(style.strings, everything, lambda: strings),
+        plucking=_chosen(style.plucking, everything, lambda: _plucking_turns(fingered)),
+        positions=_position_changes(notes) if style.positions else frozenset(),
+        string_line_ends=lines,
+    )
+
+
+def _chosen(setting: str, everything: frozenset[int], changes: Callable[[], frozenset[int]]) -> frozenset[int]:
+    if setting == "all":
+        return everything
+    return frozenset() if setting == "none" else changes()
+
+
+def _finger_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
+    shown: set[int] = set()
+    last_on_string: dict[int, FingeredNote] = {}
+    previous: FingeredNote | None = None
+    for index, note in enumerate(notes):
+        if previous is not None and note.position != previous.position:
+            last_on_string.clear()
+        if not (_implied(note, previous) or _same_place(note, last_on_string.get(note.string))):
+            shown.add(index)
+        last_on_string[note.string] = note
+        previous = note
+    return frozenset(shown)
+
+
+def _implied(note: FingeredNote, previous: FingeredNote | None) -> bool:
+    """True where one finger per fret on an unchanged string tells the finger."""
+    return (
+        previous is not None
+        and note.string == previous.string
+        and note.position == previous.position
+        and previous.left_finger > 0
+        and note.left_finger == note.fret - note.position + 1
+    )
+
+
+def _same_place(note: FingeredNote, last: FingeredNote | None) -> bool:
+    return last is not None and (note.fret, note.left_finger) == (last.fret, last.left_finger)
+
+
+def _string_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
+    return frozenset(i for i, note in enumerate(notes) if i == 0 or note.string != notes[i - 1].string)
+
+
+def _unexpected_strings(notes: Sequence[FingeredNote]) -> frozenset[int]:
+    """In chords and broken chords: notes above fret 4 whose string the reader has not just been told."""
+    shown: set[int] = set()
+    told: dict[int, int] = {}
+    for index, note in enumerate(notes):
+        midi = note.note.pitch.sounding_midi
+        if note.fret > 4 and told.get(midi) != note.string:
+            shown.add(index)
+        told[midi] = note.string
+    return frozenset(shown)
+
+
+def _string_lines(notes: Sequence[FingeredNote], circled: Sequence[int]) -> tuple[tuple[int, Fraction], ...]:
+    ends = [*circled[1:], len(notes)]
+    return tuple(
+        (start, notes[end - 1].note.onset_quarters)
+        for start, end in zip(circled, ends, strict=True)
+        if end - start >= LINE_FROM_NOTES
+    )
+
+
+def _position_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
+    """The first stopped note, and every stopped note whose position is not that of the stopped note before."""
+    shown: set[int] = set()
+    current: int | None = None
+    for index, note in enumerate(notes):
+        if note.left_finger > 0 and note.position != current:
+            shown.add(index)
+            current = note.position
+    return frozenset(shown)
+
+
+def _plucking_turns(fingered: FingeredPassage) -> frozenset[int]:
+    """Letters for one turn of the pattern at the start, wherever the pattern breaks, and around the turn."""
+    events = [tuple(i for i in event if fingered.notes[i].plucking is not None) for event in fingered.passage.events]
+    events = [event for event in events if event]
+    letters = [tuple(fingered.notes[i].plucking for i in event) for event in events]
+    period = _period(letters)
+    shown = {k for k in range(len(letters)) if k < period or letters[k] != letters[k - period]}
+    turn = fingered.passage.turn
+    if turn is not None:
+        at = next((k for k, event in enumerate(events) if turn in event), None)
+        shown |= {k for k in range(at, at + 1 + min(period, 2)) if k < len(events)} if at is not None else set()
+    if fingered.reversal is not None:
+        shown |= {k for k, event in enumerate(events) if fingered.reversal in event}
+    return frozenset(i for k in shown for i in events[k])
+
+
+def _period(letters: Sequence[tuple[object, ...]]) -> int:
+    """The shortest pattern that all but a few strokes follow; the whole length when there is none."""
+    for period in range(1, min(LONGEST_PATTERN, len(letters) // 2) + 1):
+        kept = sum(letters[k] == letters[k - period] for k in range(period, len(letters)))
+        if kept >= 0.75 * (len(letters) - period):
+            return period
+    return len(letters)
