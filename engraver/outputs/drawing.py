@@ -1,0 +1,268 @@
+"""Drawings: an engraved system as strokes and glyph outlines, in the operators of a PDF page.
+
+The engraver hands over one SVG a system, with every glyph spelled out again. Read here once, a system becomes a
+short list of drawing operators plus outlines that carry their own digest as name, so that a whole book keeps one
+copy of each glyph. A drawing is what is worth keeping between two builds: it is a tenth of its SVG.
+
+Source: operators of ISO 32000-1:2008, 8.4.4 (graphics state), 8.5.2 and 8.5.3 (paths); the SVG subset is the one
+written by the cairo library, SVG 1.1 chapters 5 and 8.
+"""
+
+import hashlib
+import json
+import re
+import zlib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any
+
+from engraver.errors import OutputError
+
+MM_PER_BIG_POINT = 25.4 / 72
+
+_SVG = "{http://www.w3.org/2000/svg}"
+_LINK = "{http://www.w3.org/1999/xlink}href"
+_STEP = re.compile(r"([A-DF-Za-df-z])")  # any letter but the exponent's
+_OPERATORS = {"M": ("m", 2), "L": ("l", 2), "C": ("c", 6), "Z": ("h", 0), "z": ("h", 0)}  # operator, numbers before it
+_NUMBERS = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
+_CAPS = {"butt": "0 J", "round": "1 J", "square": "2 J"}
+_JOINS = {"miter": "0 j", "round": "1 j", "bevel": "2 j"}
+_NAMED_GREYS = {"black": 0.0, "white": 1.0, "currentColor": 0.0}
+_LUMINANCE = (0.2126, 0.7152, 0.0722)  # ITU-R BT.709: how light a colour looks in grey
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A glyph's outline: its digest as name, its operators deflated, and the box it lies in (SVG axes)."""
+
+    name: str
+    operators: bytes
+    box: tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """One system or picture; sizes in big points (1/72 inch), y downwards; operators are deflated."""
+
+    width_bp: float
+    height_bp: float
+    outlines: tuple[Outline, ...]
+    operators: bytes
+
+    @property
+    def width_mm(self) -> float:
+        """The printed width."""
+        return self.width_bp * MM_PER_BIG_POINT
+
+    @property
+    def height_mm(self) -> float:
+        """The printed height."""
+        return self.height_bp * MM_PER_BIG_POINT
+
+    def to_bytes(self) -> bytes:
+        """The drawing as it is kept between builds: a line of sizes, then the deflated operators."""
+        head = {
+            "size": [self.width_bp, self.height_bp],
+            "outlines": [[outline.name, outline.box, len(outline.operators)] for outline in self.outlines],
+        }
+        parts = [json.dumps(head).encode(), b"\n", *(outline.operators for outline in self.outlines), self.operators]
+        return b"".join(parts)
+
+    @classmethod
+    def from_bytes(cls, kept: bytes) -> "Drawing":
+        """The drawing read back. Raises OutputError when the bytes are not a kept drawing."""
+        try:
+            start = kept.index(b"\n") + 1
+            head: Any = json.loads(kept[:start])
+            outlines = []
+            for name, box, length in head["outlines"]:
+                outlines.append(Outline(name, kept[start : start + length], tuple(box)))
+                start += length
+            width, height = head["size"]
+        except (ValueError, KeyError, TypeError) as error:
+            raise OutputError("a kept drawing is damaged", hint="empty the build folder and build again") from error
+        return cls(width, height, tuple(outlines), kept[start:])
+
+
+@dataclass(frozen=True, slots=True)
+class _Pen:
+    """The paint in force: greys 0 (black) to 1, None = not painted; line width in the current units."""
+
+    fill: float | None = 0.0
+    stroke: float | None = None
+    width: str = "1"
+    cap: str = "butt"
+    join: str = "miter"
+    even_odd: bool = False
+
+
+def read_svg(svg: bytes, name: str = "picture") -> Drawing:
+    """The drawing of an SVG system; its colours become greys.
+
+    Raises OutputError, naming the picture, when the SVG is broken or holds something other than paths, glyphs
+    and rectangles.
+    """
+    from lxml import etree
+
+    try:
+        root = etree.fromstring(svg, etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=True))
+        width, height = _big_points(root.get("width")), _big_points(root.get("height"))
+        glyphs = {str(symbol.get("id")): _outline(symbol[0].get("d")) for symbol in root.iter(_SVG + "symbol")}
+        used: dict[str, Outline] = {}
+        lines = _view(root, width, height)
+        for child in root:
+            _draw(child, _Pen(), glyphs, used, lines)
+    except (etree.XMLSyntaxError, ValueError, KeyError, IndexError, TypeError, AttributeError) as error:
+        raise OutputError(f"the picture '{name}' cannot be drawn: {error}") from error
+    outlines = tuple(used[key] for key in sorted(used))
+    return Drawing(width, height, outlines, zlib.compress("\n".join(lines).encode()))
+
+
+def _view(root: Any, width: float, height: float) -> list[str]:
+    """The transform from the view box to big points, where one is needed."""
+    box = [float(number) for number in _NUMBERS.findall(root.get("viewBox") or "")] or [0.0, 0.0, width, height]
+    matrix = (width / box[2], 0.0, 0.0, height / box[3], -box[0] * width / box[2], -box[1] * height / box[3])
+    return [] if matrix == (1, 0, 0, 1, 0, 0) else [" ".join(map(_number, matrix)) + " cm"]
+
+
+def _draw(element: Any, pen: _Pen, glyphs: dict[str, Outline], used: dict[str, Outline], lines: list[str]) -> None:
+    """Adds the operators of one element and its children to `lines`, and the glyphs it needs to `used`."""
+    if not isinstance(element.tag, str) or element.tag in _SILENT:
+        return
+    kind, pen = element.tag.removeprefix(_SVG), _taken_up(element, pen)
+    matrix = element.get("transform")
+    if matrix:
+        lines.append(f"q {_matrix(matrix)} cm")
+    if kind == "g":
+        for child in element:
+            _draw(child, pen, glyphs, used, lines)
+    elif kind == "use":
+        outline = glyphs[element.get(_LINK).removeprefix("#")]
+        if outline.operators:
+            used[outline.name] = outline
+            place = f"{element.get('x') or 0} {element.get('y') or 0}"
+            lines.append(f"q {_setting(pen)} 1 0 0 1 {place} cm /{outline.name} Do Q")
+    elif kind in ("path", "rect"):
+        shape = _path(element.get("d") or "") if kind == "path" else _rectangle(element)
+        lines.append(f"{_setting(pen)} {shape} {_painting(pen)}")
+    else:
+        raise ValueError(f"it holds <{kind}>")
+    if matrix:
+        lines.append("Q")
+
+
+_SILENT = frozenset(_SVG + name for name in ("defs", "title", "desc", "metadata"))
+
+
+@cache
+def _setting(pen: _Pen) -> str:
+    """The operators that take a pen up."""
+    out = [] if pen.fill is None else [f"{_number(pen.fill)} g"]
+    if pen.stroke is not None:
+        out += [f"{_number(pen.stroke)} G", f"{pen.width} w", _CAPS[pen.cap], _JOINS[pen.join]]
+    return " ".join(out)
+
+
+def _painting(pen: _Pen) -> str:
+    """The operator that paints the path just built."""
+    if pen.fill is None:
+        return "n" if pen.stroke is None else "S"
+    return ("f" if pen.stroke is None else "B") + ("*" if pen.even_odd else "")
+
+
+def _grey(colour: str) -> float | None:
+    """The grey of a colour: 0 black, 1 white, None for no paint."""
+    if colour == "none":
+        return None
+    if colour in _NAMED_GREYS:
+        return _NAMED_GREYS[colour]
+    if colour.startswith("#"):
+        digits = colour[1:] if len(colour) == 7 else "".join(2 * digit for digit in colour[1:])
+        parts = [int(digits[place : place + 2], 16) / 255 for place in (0, 2, 4)]
+    else:
+        parts = [float(number) / (100 if "%" in colour else 255) for number in _NUMBERS.findall(colour)[:3]]
+    return sum(weight * part for weight, part in zip(_LUMINANCE, parts, strict=True))
+
+
+_PEN_CHANGES: dict[str, tuple[str, Callable[[str], object]]] = {
+    "fill": ("fill", _grey),
+    "stroke": ("stroke", _grey),
+    "stroke-width": ("width", lambda text: _number(float(text.removesuffix("px")))),
+    "stroke-linecap": ("cap", str),
+    "stroke-linejoin": ("join", str),
+    "fill-rule": ("even_odd", "evenodd".__eq__),
+}
+
+
+def _taken_up(element: Any, pen: _Pen) -> _Pen:
+    """The pen after an element's own style."""
+    attributes = element.attrib
+    pairs = [f"{name}:{attributes[name]}" for name in _PEN_CHANGES if name in attributes]
+    style = ";".join([*pairs, attributes.get("style", "")])
+    return _changed(pen, style) if style else pen
+
+
+@cache
+def _changed(pen: _Pen, style: str) -> _Pen:
+    """The pen after a style text such as ``fill:none;stroke-width:0.1``; a book uses only a few."""
+    changes: dict[str, Any] = {}
+    for part in filter(None, map(str.strip, style.split(";"))):
+        key, value = (text.strip() for text in part.split(":", 1))
+        if key in _PEN_CHANGES:
+            field, read = _PEN_CHANGES[key]
+            changes[field] = read(value)
+    return replace(pen, **changes)
+
+
+@cache
+def _outline(data: str) -> Outline:
+    """A glyph's outline from its path; books share few glyphs, so each is read once."""
+    operators = zlib.compress(f"{_path(data)} f".encode()) if data.strip() else b""
+    numbers = [float(number) for number in _NUMBERS.findall(data)] or [0.0, 0.0]
+    across, down = numbers[::2], numbers[1::2]
+    name = "g" + hashlib.sha256(data.encode()).hexdigest()[:16]
+    return Outline(name, operators, (min(across), min(down), max(across), max(down)))
+
+
+def _path(data: str) -> str:
+    """Path data (absolute moves, lines, curves) as path operators. Raises ValueError for any other step."""
+    _, *steps = _STEP.split(data)
+    out = []
+    for letter, numbers in zip(steps[::2], steps[1::2], strict=True):
+        operator, count = _OPERATORS.get(letter, ("", -1))
+        if len(numbers.split()) != count:
+            raise ValueError(f"it holds the path step '{letter}{numbers}'")
+        out.append(numbers + operator)
+    return "".join(out)
+
+
+def _rectangle(element: Any) -> str:
+    sides = (element.get(name) or "0" for name in ("x", "y", "width", "height"))
+    return " ".join(_number(float(side)) for side in sides) + " re"
+
+
+def _matrix(transform: str) -> str:
+    numbers = _NUMBERS.findall(transform)
+    if transform.startswith("matrix(") and len(numbers) == 6:
+        return " ".join(numbers)
+    if transform.startswith("translate(") and len(numbers) == 2:
+        return "1 0 0 1 " + " ".join(numbers)
+    raise ValueError(f"it holds the transform '{transform[:40]}'")
+
+
+_UNITS = {"mm": 72 / 25.4, "pt": 1.0, "px": 0.75, "": 0.75}
+
+
+def _big_points(length: str | None) -> float:
+    """A length of the SVG in big points; cairo's pt is 1/72 inch."""
+    found = _NUMBERS.match(length or "")
+    if not found:
+        raise ValueError("it has no size")
+    return float(found.group()) * _UNITS[(length or "")[found.end() :].strip()]
+
+
+def _number(value: float) -> str:
+    """A number as a PDF writes it: at most four decimals, no exponent."""
+    text = f"{value:.4f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text

@@ -1,0 +1,250 @@
+"""The printed words of a book, one table a language: fixed phrases, titles, legend, cautions, alternative texts.
+
+A language is added by a table `tables/words/<code>.yaml` with the same rows; nothing else changes. Patterns name
+their places in braces; a test holds every language to the same places.
+"""
+
+from pathlib import Path
+
+from pydantic import BaseModel, ConfigDict
+
+from engraver.errors import SpecError
+from engraver.tables.loader import Table, read_table
+
+_FOLDER = Path(__file__).parent / "words"
+
+
+class _Row(BaseModel):
+    """A frozen group of words that allows no unknown row."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class LanguageWords(_Row):
+    """The language itself: its code (BCP 47), its own name, and how it writes numbers and ranges."""
+
+    code: str
+    name: str
+    range: str
+    list_separator: str
+    list_last: str
+
+
+class BookWords(_Row):
+    """Fixed phrases of the book's pages."""
+
+    contents: str
+    chapter: str
+    exercise: str
+    exercises: str
+    page: str
+    legend: str
+    cautions: str
+    imprint: str
+    index: str
+    date: str
+    name: str
+    continued: str
+    why: str
+    edition: str
+    instrument: str
+    player: str
+    draft: str
+
+
+class TempoWords(_Row):
+    """Tempo in words and at the practice table."""
+
+    title: str
+    mark: str
+    single: str
+    each_week: str
+
+
+class StrokeWords(_Row):
+    """How the plucking finger leaves the string, and what it alternates."""
+
+    rest: str
+    free: str
+    alternate: str
+    formula: str
+
+
+class NoteWords(_Row):
+    """Note names: letters, sign words by alteration, the pattern that joins them, and names that break the rule."""
+
+    letters: dict[str, str]
+    signs: dict[int, str]
+    joined: str
+    irregular: dict[str, str]
+
+
+class ValueWords(_Row):
+    """Note values by their base (1 = whole note), singular and plural; dotted ones; tuplets by their number."""
+
+    names: dict[int, str]
+    plurals: dict[int, str]
+    dotted: str
+    rest: str
+    tuplets: dict[int, str]
+
+
+class NumberWords(_Row):
+    """Small numbers in words, and counted things."""
+
+    cardinals: dict[int, str]
+    ordinals: dict[int, str]
+    octave: str
+    octaves: str
+    bar: str
+    bars: str
+
+
+class TitleWords(_Row):
+    """Exercise titles by kind; `{tonic}` is a note name, `{octaves}` a count such as "two octaves"."""
+
+    scale: str
+    scale_range: str
+    chord: str
+    chord_inversion: str
+    chord_in_key: str
+    double_stops: str
+    sequence: str
+    chromatic: str
+    slurs: str
+    finger_orders: str
+    right_hand: str
+    tremolo: str
+    shifts: str
+    barre: str
+    cadence: str
+    excerpt: str
+    qualified: str
+    position: str
+
+
+class NameWords(_Row):
+    """Names of musical things by the name a book file gives them."""
+
+    scales: dict[str, str]
+    chords: dict[str, str]
+    inversions: dict[int, str]
+    intervals: dict[str, str]
+    chromatic: dict[str, str]
+    directions: dict[str, str]
+    rhythms: dict[str, str]
+    metres: dict[str, str]
+    metre: str
+    notations: dict[str, str]
+    modes: dict[str, str]
+    key: str
+
+
+class SignWords(_Row):
+    """A sign of the legend: its short name, the sentence that explains it, and words for its picture."""
+
+    name: str
+    sentence: str
+    picture: str
+
+
+class AltWords(_Row):
+    """Alternative texts, read aloud in place of pictures."""
+
+    exercise: str
+    system: str
+    key_signature: str
+    tempo: str
+    neck_diagram: str
+    title_ornament: str
+
+
+class CautionWords(_Row):
+    """The page on practising without harm, and its one-line form for a single page."""
+
+    intro: str
+    rules: list[str]
+    closing: str
+    one_line: str
+
+
+class Words(Table):
+    """Every printed word of one language."""
+
+    language: LanguageWords
+    book: BookWords
+    tempo: TempoWords
+    strokes: StrokeWords
+    notes: NoteWords
+    values: ValueWords
+    numbers: NumberWords
+    titles: TitleWords
+    names: NameWords
+    signs: dict[str, SignWords]
+    cautions: CautionWords
+    alt: AltWords
+
+    def note_name(self, letter: str, alter: int = 0) -> str:
+        """A note name as printed in a title: letter C to B, `alter` -2..2 semitones.
+
+        >>> words("en").note_name("E", -1)
+        'E flat'
+        """
+        sign = self.notes.signs[alter]
+        plain = self.notes.joined.format(letter=self.notes.letters[letter], sign=sign).strip()
+        return self.notes.irregular.get(f"{letter}{alter:+d}", plain)
+
+    def value_name(self, base: int, dots: int = 0) -> str:
+        """A note value in words: 4 gives crotchet, 4 with a dot dotted crotchet."""
+        name = self.values.names[base]
+        return self.values.dotted.format(value=name) if dots else name
+
+    def tempo_text(self, base: int, dots: int, slowest_bpm: int, fastest_bpm: int) -> str:
+        """A tempo range in words and figures: crotchet = 60 to 96 with the dash of the language; a single tempo once."""
+        figures = self.span(slowest_bpm, fastest_bpm)
+        return self.tempo.mark.format(value=self.value_name(base, dots), figures=figures)
+
+    def span(self, lowest: int, highest: int) -> str:
+        """A range of figures with the dash of the language, or one figure when both ends are the same."""
+        if lowest == highest:
+            return str(lowest)
+        return self.language.range.format(first=lowest, last=highest)
+
+    def octaves(self, count: int) -> str:
+        """A count of octaves: one octave, two octaves."""
+        pattern = self.numbers.octave if count == 1 else self.numbers.octaves
+        return pattern.format(count=self.number(count))
+
+    def bars(self, count: int) -> str:
+        """A count of bars: one bar, four bars."""
+        pattern = self.numbers.bar if count == 1 else self.numbers.bars
+        return pattern.format(count=self.number(count))
+
+    def number(self, count: int) -> str:
+        """A small number in words; figures beyond the table."""
+        return self.numbers.cardinals.get(count, str(count))
+
+    def metre(self, text: str) -> str:
+        """A metre in words: 4/4 gives four-four time."""
+        return self.names.metres.get(text, self.names.metre.format(metre=text))
+
+    def listing(self, parts: tuple[str, ...]) -> str:
+        """Words in a row: a, b and c."""
+        if len(parts) < 2:
+            return "".join(parts)
+        head = self.language.list_separator.join(parts[:-1])
+        return self.language.list_last.format(first=head, last=parts[-1])
+
+
+def languages() -> tuple[str, ...]:
+    """The codes of the languages a book can be printed in, in alphabetical order."""
+    return tuple(sorted(path.stem for path in _FOLDER.glob("*.yaml")))
+
+
+def words(language: str) -> Words:
+    """The words of a language by its code, `en` or `en-GB`. Raises SpecError for a language without a table."""
+    code = language.split("-")[0].lower()
+    if code not in languages():
+        known = ", ".join(languages())
+        raise SpecError(f"there are no printed words for the language '{language}'", hint=f"choose one of: {known}")
+    return read_table(f"words/{code}", Words)
