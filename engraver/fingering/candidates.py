@@ -1,0 +1,277 @@
+"""Every way the hand can hold one event: strings, frets, fingers, barre, with held notes kept or let go.
+
+A grip is listed only when it is possible: every note on its own string, no finger on two frets, no crossed
+fingers, every finger pair within the player's reach, no open string under a barre.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+
+from engraver.fingering.grips import FINGER_COUNT, Floats, Grips, GripSet, Ints
+from engraver.fretboard.hand import can_reach, comfortable_share, pair_reach_mm
+from engraver.fretboard.neck import Spot, fret_mm, span_mm, spots
+from engraver.fretboard.tuning import Instrument, Player
+from engraver.theory.pitch import Midi
+
+
+class Sound(NamedTuple):
+    """One note of an event as the search sees it; empty `strings` or `fingers` mean: any."""
+
+    midi: int
+    held: bool = False
+    strings: tuple[int, ...] = ()
+    fingers: tuple[int, ...] = ()
+    open_allowed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """The guitar and the hand, with the position the book asks to stay in (None = free)."""
+
+    instrument: Instrument
+    player: Player
+    position: int | None = None
+
+
+_Hold = tuple[int, int, int]  # string, fret, finger; (0, 0, 0) = let go
+_LET_GO: _Hold = (0, 0, 0)
+
+
+def note_spots(setting: Setting, sound: Sound) -> tuple[Spot, ...]:
+    """The places a sound may take under the book's wishes."""
+    found = spots(setting.instrument, Midi(sound.midi))
+    return tuple(
+        spot
+        for spot in found
+        if (not sound.strings or spot.string in sound.strings)
+        and (spot.fret > 0 or sound.open_allowed)
+        and (spot.fret > 0 or not sound.fingers or 0 in sound.fingers)
+        and (spot.fret == 0 or sound.fingers != (0,))
+    )
+
+
+def _placements(setting: Setting, sounds: tuple[Sound, ...]) -> Iterator[tuple[Spot | None, ...]]:
+    """All choices of strings and frets, one note to a string, within the whole reach of the hand."""
+    reach = setting.player.reach_mm
+    choices: list[tuple[Spot | None, ...]] = []
+    for sound in sounds:
+        found: tuple[Spot | None, ...] = note_spots(setting, sound)
+        choices.append((*found, None) if sound.held else found)
+
+    def place(
+        index: int, taken: tuple[Spot | None, ...], used: int, low: int, high: int
+    ) -> Iterator[tuple[Spot | None, ...]]:
+        if index == len(choices):
+            yield taken
+            return
+        for spot in choices[index]:
+            if spot is None:
+                yield from place(index + 1, (*taken, None), used, low, high)
+                continue
+            if used >> spot.string & 1:
+                continue
+            lower, upper = (min(low, spot.fret), max(high, spot.fret)) if spot.fret else (low, high)
+            if upper and lower < upper and span_mm(setting.instrument, lower, upper) > reach:
+                continue
+            yield from place(index + 1, (*taken, spot), used | 1 << spot.string, lower, upper)
+
+    yield from place(0, (), 0, 99, 0)
+
+
+def _fingerings(
+    setting: Setting, sounds: tuple[Sound, ...], placed: tuple[Spot | None, ...]
+) -> Iterator[tuple[_Hold, ...]]:
+    """All ways to finger one choice of places; on one fret the lower string takes the lower finger."""
+    fretted = sorted(
+        (i for i, spot in enumerate(placed) if spot and spot.fret),
+        key=lambda i: (placed[i].fret, -placed[i].string),  # type: ignore[union-attr]
+    )
+    base: list[_Hold] = [(spot.string, spot.fret, 0) if spot else _LET_GO for spot in placed]
+    opens = [spot.string for spot in placed if spot and not spot.fret]
+
+    def assign(step: int, holds: list[_Hold]) -> Iterator[tuple[_Hold, ...]]:
+        if step == len(fretted):
+            if _barres_clear(holds, opens):
+                yield tuple(holds)
+            return
+        index = fretted[step]
+        string, fret, _ = holds[index]
+        last = holds[fretted[step - 1]] if step else (0, 0, 1)
+        for finger in range(last[2], FINGER_COUNT + 1):
+            if step and finger == last[2] and last[1] != fret:
+                continue
+            if sounds[index].fingers and finger not in sounds[index].fingers:
+                continue
+            if all(
+                holds[i][2] == finger
+                or can_reach(setting.instrument, setting.player, (holds[i][2], holds[i][1]), (finger, fret))
+                for i in fretted[:step]
+            ):
+                yield from assign(step + 1, [*holds[:index], (string, fret, finger), *holds[index + 1 :]])
+
+    yield from assign(0, base)
+
+
+def _barres_clear(holds: list[_Hold], opens: list[int]) -> bool:
+    """No barre mutes a string that must sound below it, and only finger 1 lies over more than two strings."""
+    for finger in range(1, FINGER_COUNT + 1):
+        strings = [string for string, _, used in holds if used == finger]
+        if len(strings) < 2:
+            continue
+        low, high = min(strings), max(strings)
+        fret = next(f for _, f, used in holds if used == finger)
+        if any(low < string < high for string in opens):
+            return False
+        if any(string and low < string < high and f < fret for string, f, _ in holds):
+            return False
+        if finger > 1 and high - low > 1:
+            return False
+    return True
+
+
+def _hand_position(holds: tuple[_Hold, ...]) -> int:
+    """The fret under finger 1, read from the lowest finger in use; 1 at least; 0 when all strings are open."""
+    used = [(finger, fret) for _, fret, finger in holds if finger]
+    if not used:
+        return 0
+    finger, fret = min(used)
+    return max(1, fret - finger + 1)
+
+
+@lru_cache(maxsize=8192)
+def grips_for(setting: Setting, sounds: tuple[Sound, ...], keep: int, keep_per_position: int) -> GripSet | None:
+    """All playable grips of one event, or None when there is none.
+
+    At most `keep`, the plainest `keep_per_position` of each hand position first. When every string is open the hand
+    may lie in any position.
+    """
+    rows: list[tuple[tuple[_Hold, ...], int]] = []
+    highest = max(1, setting.instrument.highest_fret - FINGER_COUNT + 1)
+    for placed in _placements(setting, sounds):
+        for holds in _fingerings(setting, sounds, placed):
+            position = _hand_position(holds)
+            if position == 0:
+                free = range(1, highest + 1) if setting.position is None else (setting.position,)
+                rows.extend((holds, p) for p in free)
+            elif setting.position is None or _fits_position(holds, setting.position):
+                rows.append((holds, position if setting.position is None else setting.position))
+    if not rows:
+        return None
+    full = _as_arrays(setting, sounds, rows)
+    return _plainest(full, keep, keep_per_position) if len(rows) > keep else full
+
+
+def _fits_position(holds: tuple[_Hold, ...], position: int) -> bool:
+    """True when every finger lies on its own fret of the position; finger 1 may reach one back, 4 one up."""
+    for _, fret, finger in holds:
+        if not finger:
+            continue
+        away = fret - (position + finger - 1)
+        if away and not (away == -1 and finger == 1) and not (away == 1 and finger == FINGER_COUNT):
+            return False
+    return True
+
+
+def _plainest(full: GripSet, keep: int, keep_per_position: int) -> GripSet:
+    """The plainest grips, spread over the positions of the hand."""
+    g = full.grips
+    effort = g.off_fret + 3.0 * g.let_go + 2.0 * g.crossed + g.little_barre + g.stretch_mm / 10 + g.barre * 0.5
+    order = np.argsort(effort, kind="stable")
+    seen: dict[int, int] = {}
+    first: list[int] = []
+    for row in order.tolist():
+        position = int(g.position[row])
+        seen[position] = seen.get(position, 0) + 1
+        if seen[position] <= keep_per_position:
+            first.append(row)
+    return full.take(np.array(first[:keep]))
+
+
+def _as_arrays(setting: Setting, sounds: tuple[Sound, ...], rows: list[tuple[tuple[_Hold, ...], int]]) -> GripSet:
+    """The grips as arrays, with everything the costs ask about counted once."""
+    holds = np.array([h for h, _ in rows], dtype=np.int16).reshape(len(rows), len(sounds), 3)
+    strings, frets, fingers = holds[..., 0], holds[..., 1], holds[..., 2]
+    position = np.array([p for _, p in rows], dtype=np.int16)
+    held = np.array([s.held for s in sounds])
+    everyone = np.arange(len(rows))
+    string_count = setting.instrument.string_count
+    finger_fret = np.zeros((len(rows), FINGER_COUNT), np.int16)
+    finger_string = np.zeros_like(finger_fret)
+    finger_strings = np.zeros_like(finger_fret)
+    on_string = np.zeros((len(rows), string_count + 1), np.int16)
+    held_on_string = np.zeros_like(on_string)
+    for n in range(len(sounds)):
+        mark = (frets[:, n] * 8 + fingers[:, n] + 1) * (strings[:, n] > 0)
+        on_string[everyone, strings[:, n]] = mark
+        if held[n]:
+            held_on_string[everyone, strings[:, n]] = mark
+        for finger in range(1, FINGER_COUNT + 1):
+            here = fingers[:, n] == finger
+            finger_fret[here, finger - 1] = frets[here, n]
+            finger_string[:, finger - 1] = np.where(
+                here, np.maximum(finger_string[:, finger - 1], strings[:, n]), finger_string[:, finger - 1]
+            )
+            finger_strings[:, finger - 1] += here
+    on_string[:, 0] = held_on_string[:, 0] = 0
+    used = finger_fret > 0
+    low = np.where(used.any(1), used.argmax(1), -1)
+    high = np.where(used.any(1), FINGER_COUNT - 1 - used[:, ::-1].argmax(1), -1)
+    extra = np.maximum(finger_strings - 1, 0)
+    lead = int(np.nonzero(~held)[0][-1]) if (~held).any() else len(sounds) - 1
+    crossed = np.zeros(len(rows), np.int16)
+    for a in range(len(sounds)):
+        for b in range(a + 1, len(sounds)):
+            crossed += (strings[:, a] > 0) & (strings[:, b] > strings[:, a])
+    grips = Grips(
+        position=position,
+        low_finger=(low + 1).astype(np.int16),
+        low_fret=np.where(low >= 0, finger_fret[everyone, low], 0).astype(np.int16),
+        high_finger=(high + 1).astype(np.int16),
+        high_fret=np.where(high >= 0, finger_fret[everyone, high], 0).astype(np.int16),
+        off_fret=_off_fret(finger_fret, position),
+        stretch_mm=_stretch_mm(setting, finger_fret),
+        barre=extra[:, 0],
+        little_barre=extra[:, 1:].sum(1).astype(np.int16),
+        opens=((strings > 0) & (frets == 0)).sum(1).astype(np.int16),
+        fretted=used.sum(1).astype(np.int16),
+        thirds=used[:, 2].astype(np.int16),
+        fourths=used[:, 3].astype(np.int16),
+        let_go=(strings == 0).sum(1).astype(np.int16),
+        crossed=crossed,
+        low_string=strings.max(1),
+        lead_string=strings[:, lead].copy(),
+        lead_fret=frets[:, lead].copy(),
+        lead_finger=fingers[:, lead].copy(),
+        finger_fret=finger_fret,
+        finger_string=finger_string,
+        on_string=on_string,
+        held_on_string=held_on_string,
+    )
+    return GripSet(strings, frets, fingers, grips)
+
+
+def _off_fret(finger_fret: Ints, position: Ints) -> Ints:
+    """Frets by which the fingers leave one finger per fret, counted from the position up, finger by finger."""
+    off = np.zeros(len(finger_fret), np.int16)
+    last_finger, last_fret = np.ones_like(off), np.where(finger_fret.any(1), position, 0)
+    for finger in range(1, FINGER_COUNT + 1):
+        fret = finger_fret[:, finger - 1]
+        off = off + np.where(fret > 0, np.abs((fret - last_fret) - (finger - last_finger)), 0)
+        last_finger, last_fret = np.where(fret > 0, finger, last_finger), np.where(fret > 0, fret, last_fret)
+    return off.astype(np.int16)
+
+
+def _stretch_mm(setting: Setting, finger_fret: Ints) -> Floats:
+    """Millimetres beyond the comfortable reach, for the widest pair of each grip."""
+    ruler = np.array([fret_mm(setting.instrument, f) for f in range(setting.instrument.highest_fret + 1)])
+    worst = np.zeros(len(finger_fret))
+    for lower in range(1, FINGER_COUNT):
+        for upper in range(lower + 1, FINGER_COUNT + 1):
+            a, b = finger_fret[:, lower - 1], finger_fret[:, upper - 1]
+            beyond = ruler[b] - ruler[a] - pair_reach_mm(setting.player, lower, upper) * comfortable_share()
+            worst = np.maximum(worst, np.where((a > 0) & (b > 0), beyond, 0))
+    return worst.astype(np.float32)

@@ -1,0 +1,188 @@
+"""The fretting hand for a whole passage: strings, frets, fingers, positions, and what they cost."""
+
+from typing import TYPE_CHECKING
+
+from engraver.errors import Unplayable
+from engraver.fingering.fingered import Cost, FingeredNote, FingeredPassage
+from engraver.fingering.per_string import Assigned, assign_groups, group_size
+from engraver.fingering.wishes import Wish, check_range, note_words, wishes_of
+from engraver.fretboard.limits import LeftHandLimits
+from engraver.fretboard.neck import spots
+from engraver.fretboard.tuning import Instrument, Player
+from engraver.theory.passage import Passage
+
+if TYPE_CHECKING:
+    from engraver.fingering.search import Event, Search
+
+
+def finger_left_hand(
+    passage: Passage, instrument: Instrument, player: Player, limits: LeftHandLimits
+) -> FingeredPassage:
+    """The passage with a string, fret, finger and position for every note; plucking is left open.
+
+    Raises OutOfRange for a note the instrument lacks, Unplayable for wishes or chords no hand can meet; both name
+    the note and the nearest remedy.
+    """
+    check_range(passage, instrument)
+    if not passage.notes:
+        return FingeredPassage(passage, ())
+    wishes = wishes_of(passage, instrument, limits)
+    if not group_size(limits):
+        return _solve(passage, instrument, player, limits, wishes)
+    return min(
+        (
+            _solve(passage, instrument, player, limits, _grouped(wishes, g))
+            for g in _groupings(passage, instrument, limits)
+        ),
+        key=lambda done: done.total_cost,
+    )
+
+
+def _groupings(passage: Passage, instrument: Instrument, limits: LeftHandLimits) -> list[Assigned]:
+    """The possible beginnings of a line with so many notes to a string. Raises Unplayable when there is none."""
+    starts = [limits.start_string] if limits.start_string else []
+    if not starts:
+        lowest = min(passage.notes, key=lambda note: note.pitch.sounding_midi)
+        starts = [s.string for s in spots(instrument, lowest.pitch.sounding_midi)][::-1]
+    found, trouble = [], None
+    for start in starts:
+        try:
+            found.append(assign_groups(passage, instrument, limits, start))
+        except Unplayable as error:
+            trouble = trouble or error
+    if not found and trouble:
+        raise trouble
+    return found
+
+
+def _grouped(wishes: tuple[Wish, ...], groups: Assigned) -> tuple[Wish, ...]:
+    """The wishes narrowed to the strings and fingers of the groups; pins and starts win over a group's finger."""
+    return tuple(
+        Wish((string,), wish.fingers or ((finger,) if finger else ()), wish.open_allowed)
+        for wish, (string, finger) in ((w, groups[i]) for i, w in enumerate(wishes))
+    )
+
+
+def _solve(
+    passage: Passage, instrument: Instrument, player: Player, limits: LeftHandLimits, wishes: tuple[Wish, ...]
+) -> FingeredPassage:
+    """The cheapest fingering under the wishes; a line that returns on itself is fingered alike both ways."""
+    from engraver.fingering.candidates import Setting
+    from engraver.fingering.costs import cost_table
+    from engraver.fingering.search import Search, board_for
+
+    setting = Setting(instrument, player, limits.position)
+    turn = _mirror(passage, limits)
+    events = _events(passage, wishes)
+    board = board_for(setting, limits.open_strings, cost_table())
+    search = Search(board, events if turn is None else events[: turn + 1])
+    if search.dead is not None:
+        raise _impossible(passage, setting.position, events[search.dead])
+    path = _settle(search)
+    if turn is not None:
+        path = path + path[turn - 1 :: -1][: len(events) - turn - 1]
+        search = Search(board, events)
+    return _fingered(passage, search, path)
+
+
+def _mirror(passage: Passage, limits: LeftHandLimits) -> int | None:
+    """The turning note of a single line that comes back exactly the way it went, else None."""
+    turn = passage.turn
+    if turn is None or turn < 1 or any(pin.note > turn for pin in limits.pins):
+        return None
+    if len(passage.events) != len(passage.notes) or len(passage.notes) > 2 * turn + 1:
+        return None
+    midis = [note.pitch.sounding_midi for note in passage.notes]
+    back = midis[turn + 1 :]
+    alike = back == midis[turn - 1 :: -1][: len(back)] if turn else False
+    plain = all(n.string is None and not n.slurred for n in passage.notes[turn + 1 :])
+    return turn if alike and plain else None
+
+
+def _events(passage: Passage, wishes: tuple[Wish, ...]) -> "tuple[Event, ...]":
+    """The passage as events with the notes that sound on; a note struck again is no longer held."""
+    from engraver.fingering.candidates import Sound
+    from engraver.fingering.search import Event
+
+    out: list[Event] = []
+    sounding: list[int] = []
+    beat = passage.metre.beat_quarters
+    for group in passage.events:
+        onset = passage.notes[group[0]].onset_quarters
+        struck = {passage.notes[i].pitch.sounding_midi for i in group}
+        sounding = [
+            i
+            for i in sounding
+            if passage.notes[i].end_quarters > onset and passage.notes[i].pitch.sounding_midi not in struck
+        ]
+        members = sorted([*sounding, *group], key=lambda i: (passage.notes[i].pitch.sounding_midi, i))
+        sounds = tuple(
+            Sound(
+                passage.notes[i].pitch.sounding_midi,
+                i not in group,
+                wishes[i].strings,
+                wishes[i].fingers,
+                wishes[i].open_allowed,
+            )
+            for i in members
+        )
+        slurred = any(passage.notes[i].slurred for i in group)
+        lead = max(passage.notes[i].pitch.sounding_midi for i in group)
+        out.append(Event(tuple(members), sounds, onset % beat == 0, slurred, not out, lead))
+        sounding += group
+    return tuple(out)
+
+
+def _settle(search: "Search") -> list[int]:
+    """The cheapest path, searched again with what the hand remembers of the path before."""
+    from engraver.fingering.memory import remembered_costs
+
+    path = search.best_path()
+    for _ in range(search.table.search.rounds - 1):
+        extra = remembered_costs(search, path)
+        if not extra:
+            break
+        path = search.best_path(extra)
+    return path
+
+
+def _impossible(passage: Passage, position: int | None, event: "Event") -> Unplayable:
+    """The error for an event no hand can hold."""
+    new = [i for i, s in zip(event.notes, event.sounds, strict=True) if not s.held]
+    what = note_words(passage, new[0])
+    if len(new) > 1:
+        names = ", ".join(str(passage.notes[i].pitch) for i in new)
+        return Unplayable(
+            f"the chord {names} at {what} cannot be held within the player's reach and wishes",
+            hint="drop or move a note by an octave, allow open strings, or raise reach_mm",
+        )
+    if position is not None:
+        return Unplayable(
+            f"{what} does not lie in position {position}", hint="choose another position or leave position out"
+        )
+    return Unplayable(f"{what} cannot be played as asked", hint="loosen the start, the pins or the strings allowed")
+
+
+def _fingered(passage: Passage, search: "Search", path: list[int]) -> FingeredPassage:
+    """The chosen grips as fingered notes in the passage's order, with the account by note."""
+    notes: list[FingeredNote | None] = [None] * len(passage.notes)
+    firsts: list[int] = []
+    for number, row in enumerate(path):
+        event, grips = search.events[number], search.grips(number)
+        strings, frets, fingers = grips.strings[row], grips.frets[row], grips.fingers[row]
+        position = int(grips.grips.position[row])
+        new = [at for at, s in enumerate(event.sounds) if not s.held]
+        firsts.append(event.notes[new[0]])
+        for at in new:
+            finger = int(fingers[at])
+            barred = finger > 0 and int((fingers == finger).sum()) > 1
+            notes[event.notes[at]] = FingeredNote(
+                passage.notes[event.notes[at]],
+                int(strings[at]),
+                int(frets[at]),
+                finger,
+                position,
+                barre_fret=int(frets[at]) if barred else None,
+            )
+    account = tuple(Cost(name, round(amount, 4), firsts[event]) for name, amount, event in search.account(path))
+    return FingeredPassage(passage, tuple(n for n in notes if n is not None), account)
