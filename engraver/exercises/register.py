@@ -16,44 +16,58 @@ class Register:
     highest: Midi
 
 
-def lowest_on(name: PitchName, instrument: Instrument, limits: LeftHandLimits) -> SpelledPitch:
-    """The lowest pitch with this name that the start string and finger (or the open-string policy) allow.
+def register(
+    name: PitchName, octave: int | None, octaves: int, instrument: Instrument, limits: LeftHandLimits
+) -> Register:
+    """The register of a line of so many octaves on a tonic: the lowest that the limits allow.
 
-    A finger cannot stop a string below its own number: finger 2 at fret 2 stands in first position.
+    Raises OutOfRange naming what the neck holds when the line does not fit.
     """
+    if octave is not None:
+        starts = [SpelledPitch(name, octave)]
+    else:
+        starts = [_lowest_on(name, instrument, limits, fret) for fret in _first_frets(limits)]
+    for lowest in starts:
+        highest = Midi(lowest.sounding_midi + 12 * octaves)
+        if instrument.lowest <= lowest.sounding_midi and highest <= instrument.highest:
+            return Register(lowest, highest)
+    raise _out_of_range(name, starts[-1], octaves, instrument)
+
+
+def _first_frets(limits: LeftHandLimits) -> tuple[int, ...]:
+    """The lowest frets for the first note, most wanted first.
+
+    A finger cannot stop a string below its own number: finger 2 at fret 2 stands in first position. Where open strings
+    are avoided a stopped first note is wanted, but an open one is taken when the line does not fit otherwise.
+    """
+    if limits.start_finger is not None:
+        return (limits.start_finger,)
+    if limits.fingers_per_string:
+        return (1,)
+    if limits.position is not None and limits.start_string is None:
+        return (limits.position, 0) if limits.position > 1 else (0,)
+    return (1, 0) if limits.open_strings is OpenStrings.AVOID else (0,)
+
+
+def _lowest_on(name: PitchName, instrument: Instrument, limits: LeftHandLimits, fret: int) -> SpelledPitch:
     string = limits.start_string
     if string is not None and string > instrument.string_count:
         raise OutOfRange(f"there is no string {string}", hint=f"the instrument has {instrument.string_count} strings")
-    if limits.position is not None and string is None:
-        return pitch_at_or_above(name, Midi(instrument.lowest + limits.position))
-    fret = limits.start_finger
-    if fret is None:
-        fret = 1 if limits.open_strings is OpenStrings.AVOID or limits.fingers_per_string else 0
     open_midi = instrument.tuning.open_midis[string - 1] if string else instrument.lowest
     return pitch_at_or_above(name, Midi(open_midi + fret))
 
 
-def register(
-    name: PitchName, octave: int | None, octaves: int, instrument: Instrument, limits: LeftHandLimits
-) -> Register:
-    """The register of a line of so many octaves on a tonic.
-
-    Raises OutOfRange naming what the neck holds when the line does not fit.
-    """
-    lowest = SpelledPitch(name, octave) if octave is not None else lowest_on(name, instrument, limits)
+def _out_of_range(name: PitchName, lowest: SpelledPitch, octaves: int, instrument: Instrument) -> OutOfRange:
     if lowest.sounding_midi < instrument.lowest:
         nearest = pitch_at_or_above(name, instrument.lowest)
-        raise OutOfRange(
+        return OutOfRange(
             f"{lowest} lies below the instrument, whose lowest note is {_pitch(instrument.lowest)}",
             hint=f"write {nearest} or a lower tuning",
         )
-    highest = Midi(lowest.sounding_midi + 12 * octaves)
-    if highest > instrument.highest:
-        raise OutOfRange(
-            f"{octaves_in_words(octaves)} from {lowest} reach past the last fret ({_pitch(instrument.highest)})",
-            hint=_nearest(name, octaves, instrument, lowest),
-        )
-    return Register(lowest, highest)
+    return OutOfRange(
+        f"{octaves_in_words(octaves)} from {lowest} reach past the last fret ({_pitch(instrument.highest)})",
+        hint=_nearest(name, octaves, instrument, lowest),
+    )
 
 
 def _nearest(name: PitchName, octaves: int, instrument: Instrument, lowest: SpelledPitch) -> str:

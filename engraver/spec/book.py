@@ -4,10 +4,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from engraver.errors import Place, SpecError
+from engraver.fretboard.limits import LeftHandLimits, RightHandPlan
 from engraver.fretboard.tuning import Instrument, Player
 from engraver.spec.fields import closest
 from engraver.spec.house import StyleSpec
-from engraver.spec.models import ExerciseSpec
+from engraver.spec.models import ExerciseSpec, PlayedSpec
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +23,13 @@ class Exercise:
     spec: ExerciseSpec
     place: Place
     tonic_place: Place
+
+    @property
+    def hands(self) -> tuple[LeftHandLimits, RightHandPlan]:
+        """What the book asks of the two hands."""
+        if isinstance(self.spec, PlayedSpec):
+            return self.spec.left_hand.limits(), self.spec.right_hand.plan()
+        return LeftHandLimits(), RightHandPlan()
 
 
 @dataclass(frozen=True, slots=True)

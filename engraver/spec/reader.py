@@ -17,6 +17,7 @@ from engraver.spec.wording import sentence
 MOST_EXERCISES = 20_000
 STANDARD_EDITION = "standard"
 _EDITION_FIELDS = ("title", "subtitle", "language", "instrument", "player", "style")
+_MERGED_FIELDS = ("left_hand", "right_hand", "tempo")
 _Model = TypeVar("_Model", bound=BaseModel)
 
 
@@ -81,7 +82,7 @@ class _BookReader:
         self, model: type[_Model], name: str, root: Mapping[str, Any], changes: Mapping[str, Any], base: Path_
     ) -> _Model | None:
         written = root.get(name)
-        own = written if isinstance(written, dict) else {}
+        own: Mapping[str, Any] = written if isinstance(written, dict) else {}
         change = changes.get(name) or {}
         if not isinstance(change, dict):
             self._error((*base, name), f"'{name}' is not a group of fields", "write {name: value}")
@@ -219,8 +220,9 @@ def _merged(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]
     out = dict(under)
     for name, value in over.items():
         below = out.get(name)
-        joins = name in ("left_hand", "right_hand", "tempo") and isinstance(below, dict) and isinstance(value, dict)
-        out[name] = {**below, **value} if joins else value
+        if name in _MERGED_FIELDS and isinstance(below, dict) and isinstance(value, dict):
+            value = {**below, **value}
+        out[name] = value
     return out
 
 

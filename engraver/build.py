@@ -1,0 +1,111 @@
+"""The whole program on one screen: read, compose, finger, notate, write, engrave, typeset, put on the shelf.
+
+Every step takes what the step before gives. An exercise whose spec, edition and program have not changed is taken from
+the shelf; a book whose files have not changed is not even read.
+"""
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from engraver.errors import EngraverError, SpecErrors
+from engraver.press.files import Made, nothing_to_do, write_edition
+from engraver.press.kept import Shelf
+from engraver.press.request import EditionReport, OnStep, Request, placed, silent
+
+if TYPE_CHECKING:
+    from engraver.press.plates import Draft
+    from engraver.press.settings import Settings
+    from engraver.press.single import PageWishes
+    from engraver.spec.book import BookSpec, Exercise
+
+
+def build_book(path: Path, request: Request, on_step: OnStep = silent) -> tuple[EditionReport, ...]:
+    """Builds the asked editions of a book and reports on each.
+
+    Raises SpecErrors with everything that is wrong in the book; nothing is written unless everything can be.
+    """
+    if kept := nothing_to_do(path, request):
+        return kept
+    from engraver.spec.reader import read_book
+
+    on_step(1, "reading", 0, 0)
+    book = read_book(path)
+    shelf = Shelf(request.out / ".kept")
+    made = [make_edition(book.for_edition(name), shelf, request, on_step) for name in request.names(book)]
+    return tuple(write_edition(edition, path, request) for edition in made)
+
+
+def build_page(path: Path, exercise_id: str, wishes: "PageWishes", out: Path) -> Path:
+    """One exercise as a printable page, by the same steps; gives the path of the PDF. Raises as `build_book` does."""
+    from engraver.press.engraving import engrave_drafts
+    from engraver.press.files import write_file
+    from engraver.press.pages import page_pdf
+    from engraver.press.settings import settings_of
+    from engraver.press.single import with_wishes
+    from engraver.spec.reader import read_book
+
+    book, exercise = with_wishes(read_book(path), exercise_id, wishes)
+    settings, shelf = settings_of(book.edition), Shelf(out / ".kept")
+    plates = engrave_drafts(draft_exercises(book, [exercise], settings), 1, shelf, settings, Request(out=out))
+    pdf = page_pdf(book, exercise, plates[exercise.id], settings, shelf)
+    return write_file(out / path.stem / book.edition.name / "pages" / f"{exercise.id}.pdf", pdf)
+
+
+def check_book(path: Path) -> tuple[int, tuple[str, ...]]:
+    """How many exercises the book has, and every warning with its place. Raises SpecErrors with every error."""
+    from engraver.press.settings import settings_of
+    from engraver.spec.reader import read_book
+
+    book = read_book(path)
+    played = [exercise for exercise in book.exercises if exercise.number is not None]
+    warnings = [
+        f"{draft.exercise.place}: exercise '{draft.exercise.id}': {warning}"
+        for draft in draft_exercises(book, played, settings_of(book.edition))
+        for warning in draft.plate.warnings
+    ]
+    return len(played), tuple(warnings)
+
+
+def make_edition(book: "BookSpec", shelf: Shelf, request: Request, on_step: OnStep) -> Made:
+    """Everything of one edition, ready to be written: plates from the shelf or anew, then the pages around them."""
+    from engraver.press.engraving import engrave_drafts, reusable
+    from engraver.press.pages import make_files
+    from engraver.press.settings import settings_of
+
+    settings = settings_of(book.edition)
+    plates, missing = reusable(book, shelf, request)
+    drafts = draft_exercises(book, missing, settings, on_step)
+    fresh = engrave_drafts(drafts, len(missing), shelf, settings, request, on_step)
+    on_step(7, "typesetting", 0, 0)
+    return make_files(book, {**plates, **fresh}, settings, shelf, request, engraved=len(fresh))
+
+
+def draft_exercises(
+    book: "BookSpec", missing: Sequence["Exercise"], settings: "Settings", on_step: OnStep = silent
+) -> Iterator["Draft"]:
+    """Each exercise composed, fingered, notated and written as the engraver's source, one after the other.
+
+    Raises SpecErrors at the end, naming every exercise that cannot be made.
+    """
+    from engraver.exercises.compose import compose
+    from engraver.fingering.finger import finger
+    from engraver.outputs.lilypond import lilypond_score
+    from engraver.press.describing import describe
+    from engraver.press.plates import Draft
+    from engraver.score.notate import notate
+
+    instrument, player = book.edition.instrument, book.edition.player
+    errors: list[EngraverError] = []
+    for done, exercise in enumerate(missing):
+        on_step(2, "composing and fingering", done, len(missing))
+        try:
+            passage = compose(exercise.spec, instrument)
+            fingered = finger(passage, instrument, player, *exercise.hands)
+            score = notate(fingered, instrument, settings.notation, settings.marks)
+            source = lilypond_score(score, settings.engraving)
+            yield Draft(exercise, describe(exercise, book.edition, fingered, score), score, source)
+        except EngraverError as error:
+            errors.append(placed(error, exercise))
+    if errors:
+        raise SpecErrors(tuple(errors))

@@ -1,0 +1,190 @@
+"""The commands. They read what was typed, call the build, print, and choose the exit code; no music here."""
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+from engraver.errors import EngraverError
+from engraver.press.request import FORMATS, EditionReport, Request
+
+if TYPE_CHECKING:
+    from engraver.press.request import OnStep
+
+app = typer.Typer(
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    help="Makes fingered, engraved technique workbooks for the classical guitar from a YAML book.",
+)
+
+BookArgument = Annotated[Path, typer.Argument(metavar="BOOK.yaml", help="The book.")]
+BooksArgument = Annotated[list[Path], typer.Argument(metavar="BOOK.yaml…", help="One book or several.")]
+OutOption = Annotated[Path, typer.Option("--out", help="The folder that receives the files.")]
+StrictOption = Annotated[bool, typer.Option("--strict", help="Treat warnings as errors.")]
+
+
+@app.command()
+def build(
+    books: BooksArgument,
+    edition: Annotated[
+        list[str] | None, typer.Option("--edition", help="An edition of the book, or 'all'; the first when left out.")
+    ] = None,
+    formats: Annotated[
+        list[str] | None, typer.Option("--formats", help=f"Files beside the PDF: {', '.join(FORMATS)}, or 'all'.")
+    ] = None,
+    out: OutOption = Path("build"),
+    pdf: Annotated[
+        bool, typer.Option("--pdf/--no-pdf", help="Typeset the book, or write only the other formats.")
+    ] = True,
+    workers: Annotated[
+        int, typer.Option("--workers", min=0, max=64, help="Engravers at work at once; 0 = one a core.")
+    ] = 0,
+    strict: StrictOption = False,
+) -> None:
+    """Build books: the PDF workbook and, when asked, a file for each exercise beside it."""
+    request = Request(tuple(edition or ()), _formats(formats), out, workers, pdf)
+    failed = False
+    for book in books:
+        with _told_to_a_teacher() as outcome:
+            _build_one(book, request, strict)
+        failed = failed or not outcome.fine
+    raise typer.Exit(1 if failed else 0)
+
+
+def _build_one(book: Path, request: Request, strict: bool) -> None:
+    from time import perf_counter
+
+    from engraver.build import build_book
+
+    began = perf_counter()
+    with _progress(book.name) as on_step:
+        reports = build_book(book, request, on_step)
+    for report in reports:
+        typer.echo(_summary(report, perf_counter() - began))
+        for warning in report.warnings:
+            typer.echo(f"warning: {warning}", err=True)
+    if strict and any(report.warnings for report in reports):
+        raise EngraverError("there are warnings, and --strict makes them errors")
+
+
+def _summary(report: EditionReport, seconds: float) -> str:
+    pages = f"{report.pages} pages, " if report.pages else ""
+    return (
+        f"{report.book}, {report.edition} ({report.reason}): {pages}{report.exercises} exercises "
+        f"({report.engraved} engraved, {report.reused} reused), {len(report.warnings)} warnings, {seconds:.1f} s\n"
+        f"{report.folder}"
+    )
+
+
+@app.command()
+def page(
+    book: BookArgument,
+    exercise: Annotated[str, typer.Argument(metavar="EXERCISE", help="The exercise's id.")],
+    edition: Annotated[str, typer.Option("--edition", help="An edition of the book.")] = "",
+    scale_length: Annotated[
+        float | None, typer.Option("--scale-length", help="Scale length of your guitar in mm.")
+    ] = None,
+    reach: Annotated[float | None, typer.Option("--reach", help="Reach from finger 1 to finger 4 in mm.")] = None,
+    notation: Annotated[
+        str | None, typer.Option("--notation", help="staff, tablature, or 'staff and tablature'.")
+    ] = None,
+    key: Annotated[str | None, typer.Option("--key", help="Another tonic or key: 'E flat', 'C minor'.")] = None,
+    out: OutOption = Path("build"),
+) -> None:
+    """Print one exercise as a page of its own, for your guitar and your hand."""
+    from engraver.build import build_page
+    from engraver.press.single import PageWishes
+
+    with _told_to_a_teacher() as outcome:
+        wishes = PageWishes(edition, scale_length, reach, notation, key)
+        typer.echo(build_page(book, exercise, wishes, out))
+    raise typer.Exit(0 if outcome.fine else 1)
+
+
+@app.command()
+def check(books: BooksArgument, strict: StrictOption = False) -> None:
+    """Check books: every error and every warning with its line and column. Writes nothing."""
+    from engraver.build import check_book
+
+    failed = False
+    for book in books:
+        with _told_to_a_teacher() as outcome:
+            count, warnings = check_book(book)
+            for warning in warnings:
+                typer.echo(warning)
+            typer.echo(f"{book}: {count} exercises, no errors, {len(warnings)} warnings")
+            failed = failed or (strict and bool(warnings))
+        failed = failed or not outcome.fine
+    raise typer.Exit(1 if failed else 0)
+
+
+def _formats(asked: list[str] | None) -> tuple[str, ...]:
+    """The formats asked for, given apart or joined by commas."""
+    names = [name.strip().lower() for text in asked or () for name in text.split(",") if name.strip()]
+    if "all" in names:
+        return FORMATS
+    for name in names:
+        if name not in (*FORMATS, "pdf"):
+            known = ", ".join(FORMATS)
+            raise typer.BadParameter(f"'{name}' is not a format we write; choose from {known}, or 'all'")
+    return tuple(dict.fromkeys(name for name in names if name != "pdf"))
+
+
+class _Outcome:
+    """Whether a book went well."""
+
+    fine = True
+
+
+@contextmanager
+def _told_to_a_teacher() -> Iterator[_Outcome]:
+    """Our own errors as lines on standard error; anything else is a bug, told in one sentence."""
+    outcome = _Outcome()
+    try:
+        yield outcome
+    except EngraverError as error:
+        outcome.fine = False
+        typer.echo(str(error), err=True)
+    except (typer.Exit, typer.Abort, KeyboardInterrupt):
+        raise
+    except Exception as error:
+        _report_bug(error)
+
+
+def _report_bug(error: Exception) -> NoReturn:
+    """Saves the traceback and says where."""
+    import tempfile
+    import traceback
+
+    with tempfile.NamedTemporaryFile("w", prefix="engraver-", suffix=".txt", delete=False) as file:
+        traceback.print_exception(error, file=file)
+    typer.echo(f"This is a mistake of the program, not of your book: {error!r}. Details are in {file.name}", err=True)
+    raise typer.Exit(3)
+
+
+@contextmanager
+def _progress(name: str) -> "Iterator[OnStep]":
+    """A progress bar on a terminal; nothing elsewhere."""
+    if not sys.stderr.isatty():
+        yield lambda *_: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn
+
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(name)
+
+        def on_step(number: int, step: str, done: int, total: int) -> None:
+            bar.update(task, description=f"{name}: step {number}, {step}", completed=done, total=total or None)
+
+        yield on_step
+
+
+def main() -> None:
+    """The command line's entrance."""
+    app()

@@ -1,0 +1,60 @@
+"""What is said about an exercise on its page: the remark before the tempo, the alternative text."""
+
+from engraver.exercises.titles import exercise_title, pitch_words
+from engraver.fingering.fingered import FingeredPassage
+from engraver.outputs.pages import Tempo
+from engraver.press.plates import Plate, plate_key
+from engraver.score.model import Score
+from engraver.score.signs import signs_used
+from engraver.spec.book import Edition, Exercise
+from engraver.spec.models import PlayedSpec
+from engraver.tables.words import Words, words
+
+
+def describe(exercise: Exercise, edition: Edition, fingered: FingeredPassage, score: Score) -> Plate:
+    """The plate of an exercise before its pictures are made."""
+    spec = exercise.spec
+    assert isinstance(spec, PlayedSpec)
+    printed = words(edition.language)
+    title = exercise_title(spec, printed)
+    return Plate(
+        key=plate_key(exercise, edition),
+        title=title,
+        alt=alternative_text(exercise, title, score, printed),
+        remark=remark(spec, fingered, printed),
+        reason=printed.book.why.format(reason=spec.reason) if edition.style.reasons and spec.reason else "",
+        signs=tuple(sign.value for sign in signs_used(score)),
+        tempo=Tempo.of(score.tempo) if score.tempo else None,
+        warnings=(),
+    )
+
+
+def remark(spec: PlayedSpec, fingered: FingeredPassage, words: Words) -> str:
+    """Stroke and alternation in words: `rest stroke, alternate i m`."""
+    parts = []
+    if spec.right_hand.stroke:
+        parts.append(words.strokes.rest if spec.right_hand.stroke == "rest" else words.strokes.free)
+    if spec.right_hand.alternate:
+        count = len(spec.right_hand.alternate)
+        letters = [note.plucking.value for note in fingered.notes if note.plucking][:count]
+        parts.append(words.strokes.alternate.format(letters=" ".join(letters)))
+    return ", ".join(parts)
+
+
+def alternative_text(exercise: Exercise, title: str, score: Score, words: Words) -> str:
+    """What is read aloud in place of the music: title, staves, key signature, metre, length, first and outer notes."""
+    pitches = [note.pitch for element in score.elements for note in element.notes]
+    low = min(pitches, key=lambda pitch: pitch.sounding_midi)
+    high = max(pitches, key=lambda pitch: pitch.sounding_midi)
+    return words.alt.exercise.format(
+        number=exercise.number,
+        title=title,
+        notation=words.names.notations[score.notation.value],
+        key=words.signature(score.key_fifths),
+        metre=words.metre(str(score.metre)),
+        bars=words.bars(len(score.measures)),
+        first=pitch_words(pitches[0], words),
+        last=pitch_words(pitches[-1], words),
+        lowest=pitch_words(low, words),
+        highest=pitch_words(high, words),
+    )

@@ -1,0 +1,84 @@
+"""What is kept between builds: plates by the hash of everything they depend on, so that nothing is made twice."""
+
+import hashlib
+import json
+import os
+from collections.abc import Iterable, Mapping
+from functools import cache
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import Any
+
+
+@cache
+def program_hash() -> str:
+    """A hash of the program's own text, tables and templates, and of the engraver's version."""
+    package = Path(__file__).parent.parent
+    roots = [package, package.parent / "templates"]
+    digest = hashlib.sha256()
+    for path in sorted(path for root in roots for path in _files(root)):
+        digest.update(path.name.encode() + b"\0" + path.read_bytes())
+    for name in ("lilypond", "typst"):
+        try:
+            digest.update(version(name).encode())
+        except PackageNotFoundError:
+            digest.update(b"-")
+    return digest.hexdigest()
+
+
+def _files(root: Path) -> Iterable[Path]:
+    """Every file of the program below a folder, compiled files left out."""
+    for folder, folders, names in os.walk(root):
+        folders[:] = [name for name in folders if name != "__pycache__"]
+        yield from (Path(folder) / name for name in names if not name.endswith(".pyc"))
+
+
+def content_hash(*parts: bytes | str) -> str:
+    """A hash of several parts in order, in hexadecimal."""
+    digest = hashlib.sha256()
+    for part in parts:
+        data = part.encode() if isinstance(part, str) else part
+        digest.update(str(len(data)).encode() + b":" + data)
+    return digest.hexdigest()
+
+
+class Shelf:
+    """A folder of kept things, each under the hash of what it was made from; what is missing is made anew."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._made: set[Path] = set()
+
+    def path(self, key: str, ending: str) -> Path:
+        """Where a thing with this key lies."""
+        return self.folder / key[:2] / f"{key[2:40]}{ending}"
+
+    def get(self, key: str, ending: str) -> bytes | None:
+        """The kept bytes, or None."""
+        try:
+            return self.path(key, ending).read_bytes()
+        except OSError:
+            return None
+
+    def put(self, key: str, ending: str, data: bytes) -> None:
+        """Keeps bytes; a thing is there whole or not at all."""
+        path = self.path(key, ending)
+        if path.parent not in self._made:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            self._made.add(path.parent)
+        part = path.with_name(f"{path.name}.{os.getpid()}.part")
+        part.write_bytes(data)
+        part.replace(path)
+
+    def get_record(self, key: str, ending: str = ".json") -> Mapping[str, Any] | None:
+        """A kept record, or None when it is missing or damaged."""
+        data = self.get(key, ending)
+        try:
+            record = json.loads(data) if data is not None else None
+        except ValueError:
+            return None
+        return record if isinstance(record, dict) else None
+
+    def put_record(self, key: str, record: Mapping[str, Any], ending: str = ".json") -> None:
+        """Keeps a record as JSON with sorted keys."""
+        self.put(key, ending, json.dumps(record, sort_keys=True, ensure_ascii=False).encode())

@@ -1,0 +1,118 @@
+"""From plates to the pages of a book: chapters, legend of the signs in use, cautions, imprint."""
+
+from collections.abc import Iterable, Mapping
+
+from engraver.outputs.pages import BookPages, ChapterPages, ExercisePage, LegendEntry, SinglePage, TextPage
+from engraver.outputs.richtext import Block, BlockKind, Span, paragraph, parse_text
+from engraver.press.plates import Plate
+from engraver.press.settings import Settings
+from engraver.score.signs import Sign
+from engraver.spec.book import BookSpec, Chapter, Edition, Exercise
+from engraver.spec.reader import STANDARD_EDITION
+from engraver.tables.words import Words
+
+
+def book_pages(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, words: Words) -> BookPages:
+    """The whole book: title, contents, cautions, chapters, and a legend of exactly the signs that were printed."""
+    edition = book.edition
+    front = (TextPage("", parse_text(book.text)),) if book.text else ()
+    return BookPages(
+        title=edition.title,
+        subtitle=edition.subtitle,
+        author=book.author,
+        edition=""
+        if edition.name == STANDARD_EDITION
+        else words.book.edition.format(edition=edition.name.capitalize()),
+        language=edition.language,
+        page=settings.page,
+        mirrored=edition.style.mirrored,
+        text_size_pt=settings.text_size_pt,
+        chapters=tuple(_chapter(chapter, plates, edition) for chapter in book.chapters),
+        legend=legend((sign for plate in plates.values() for sign in plate.signs), edition, words),
+        cautions=cautions(words),
+        front=front,
+        imprint=_imprint(book, words),
+    )
+
+
+def single_page(book: BookSpec, exercise: Exercise, plate: Plate, settings: Settings, words: Words) -> SinglePage:
+    """One exercise on a page of its own, with the signs it uses and a caution in one line."""
+    return SinglePage(
+        exercise=exercise_page(exercise, plate, book.edition),
+        source=book.edition.title,
+        author=book.author,
+        language=book.edition.language,
+        page=settings.page,
+        text_size_pt=settings.text_size_pt,
+        legend=legend(plate.signs, book.edition, words),
+        caution=words.cautions.one_line,
+    )
+
+
+def _chapter(chapter: Chapter, plates: Mapping[str, Plate], edition: Edition) -> ChapterPages:
+    items = tuple(
+        TextPage(exercise.spec.title or "", parse_text(exercise.spec.text))
+        if exercise.number is None
+        else exercise_page(exercise, plates[exercise.id], edition)
+        for exercise in chapter.exercises
+    )
+    return ChapterPages(chapter.title, items, parse_text(chapter.text))
+
+
+def exercise_page(exercise: Exercise, plate: Plate, edition: Edition) -> ExercisePage:
+    """An exercise as it stands on its page."""
+    return ExercisePage(
+        id=exercise.id,
+        number=str(exercise.number),
+        title=plate.title,
+        systems=tuple(plate.system_name(index) for index in range(plate.systems)),
+        alt=plate.alt,
+        paragraphs=parse_text(exercise.spec.text),
+        tempo=plate.tempo,
+        remark=plate.remark,
+        reason=plate.reason,
+        practice_bpms=_practice(plate) if edition.style.tempo_table else (),
+    )
+
+
+def _practice(plate: Plate) -> tuple[int, ...]:
+    """Eight tempos from the slowest to the goal, evenly spread; none for a single tempo."""
+    if plate.tempo is None or plate.tempo.slowest_bpm == plate.tempo.fastest_bpm:
+        return ()
+    low, high = plate.tempo.slowest_bpm, plate.tempo.fastest_bpm
+    return tuple(sorted({round(low + (high - low) * step / 7) for step in range(8)}))
+
+
+def legend(signs: Iterable[str], edition: Edition, words: Words) -> tuple[LegendEntry, ...]:
+    """An entry for each sign in use, in the order of the signs."""
+    used = set(signs)
+    out = []
+    for sign in Sign:
+        if sign.value in used:
+            text = words.signs[sign.value]
+            letter = edition.style.little_finger
+            sentence = text.sentence.replace("{letter}", letter)
+            alt = text.picture.replace("{letter}", letter)
+            out.append(LegendEntry(text.name, sentence, legend_picture(sign), alt))
+    return tuple(out)
+
+
+def legend_picture(sign: Sign) -> str:
+    """The name of a sign's small picture."""
+    return f"sign-{sign.value.replace(' ', '-')}"
+
+
+def cautions(words: Words) -> TextPage:
+    """The page on practising without harm."""
+    rules = Block(BlockKind.LIST, tuple((Span(rule),) for rule in words.cautions.rules))
+    blocks = (paragraph(words.cautions.intro), rules, paragraph(words.cautions.closing))
+    return TextPage(words.book.cautions, blocks)
+
+
+def _imprint(book: BookSpec, words: Words) -> tuple[str, ...]:
+    edition = book.edition
+    lines = [line for line in book.imprint.splitlines() if line.strip()]
+    guitar, player = edition.instrument, edition.player
+    lines.append(words.book.instrument.format(scale_length_mm=f"{guitar.scale_length_mm:g}", frets=guitar.frets))
+    lines.append(words.book.player.format(reach_mm=f"{player.reach_mm:g}"))
+    return tuple(lines)

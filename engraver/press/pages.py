@@ -1,0 +1,112 @@
+"""The files of an edition: the book as a PDF, and the formats beside it."""
+
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
+
+from engraver.press.engraving import ENDINGS
+from engraver.press.files import Made
+from engraver.press.kept import Shelf
+from engraver.press.layout import book_pages, legend_picture, single_page
+from engraver.press.plates import Plate, picture_ending
+from engraver.press.request import Request
+from engraver.press.settings import Settings
+from engraver.score.signs import Sign
+from engraver.spec.book import BookSpec, Exercise
+from engraver.tables.words import words
+
+if TYPE_CHECKING:
+    from engraver.outputs.drawing import Drawing
+
+
+def make_files(
+    book: BookSpec, plates: Mapping[str, Plate], settings: Settings, shelf: Shelf, request: Request, engraved: int
+) -> Made:
+    """Every file of an edition by its name inside the edition's folder, with the counts for the summary."""
+    from engraver.outputs.pdf import page_count
+
+    files: dict[str, bytes] = {}
+    if request.pdf:
+        files["book.pdf"] = book_pdf(book, plates, settings, shelf)
+    for name in sorted(set(request.formats)):
+        for exercise_id, plate in plates.items():
+            kept = shelf.get(plate.key, ENDINGS[name])
+            files[f"{name}/{exercise_id}{ENDINGS[name]}"] = kept or b""
+    counts = {
+        "pages": page_count(files["book.pdf"]) if request.pdf else 0,
+        "exercises": len(plates),
+        "engraved": engraved,
+        "reused": len(plates) - engraved,
+    }
+    about = {
+        "book": book.name,
+        "edition": book.edition.name,
+        "editions": [edition.name for edition in book.editions],
+        "exercises": {
+            exercise.id: _about(exercise.number, plates[exercise.id])
+            for exercise in book.exercises
+            if exercise.id in plates
+        },
+    }
+    warnings = tuple(
+        f"{e.place}: {warning}" for e in book.exercises if e.id in plates for warning in plates[e.id].warnings
+    )
+    return Made(book.edition.name, files, about, warnings, counts)
+
+
+def _about(number: int | None, plate: Plate) -> dict[str, object]:
+    return {"number": number, "title": plate.title, "made_from": plate.key}
+
+
+def book_pdf(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, shelf: Shelf) -> bytes:
+    """The book as a tagged PDF."""
+    from engraver.outputs.book import typeset
+
+    printed = words(book.edition.language)
+    pages = book_pages(book, plates, settings, printed)
+    return typeset(pages, drawings(plates.values(), shelf, settings))
+
+
+def page_pdf(book: BookSpec, exercise: Exercise, plate: Plate, settings: Settings, shelf: Shelf) -> bytes:
+    """One exercise on a page of its own, as a tagged PDF."""
+    from engraver.outputs.book import typeset_page
+
+    printed = words(book.edition.language)
+    page = single_page(book, exercise, plate, settings, printed)
+    return typeset_page(page, drawings([plate], shelf, settings))
+
+
+def drawings(plates: Iterable[Plate], shelf: Shelf, settings: Settings) -> dict[str, "Drawing"]:
+    """Every system of the plates and every picture of the legend, by name."""
+    from engraver.outputs.drawing import read_svg
+
+    out: dict[str, Drawing] = {}
+    signs: set[str] = set()
+    for plate in plates:
+        signs |= set(plate.signs)
+        for index in range(plate.systems):
+            svg = shelf.get(plate.key, picture_ending(index)) or b""
+            out[plate.system_name(index)] = read_svg(svg, plate.title)
+    for name, svg in _legend_svgs(signs, shelf, settings).items():
+        out[name] = read_svg(svg, name)
+    return out
+
+
+def _legend_svgs(signs: set[str], shelf: Shelf, settings: Settings) -> dict[str, bytes]:
+    """The small pictures of the signs in use, engraved once a style and kept."""
+    from engraver.outputs.engraving import EngravingJob, engrave_batch
+    from engraver.outputs.lilypond import legend_snippets
+    from engraver.press.kept import content_hash, program_hash
+
+    wanted = [sign for sign in Sign if sign.value in signs]
+    keys = {sign: content_hash(program_hash(), sign.value, repr(settings.engraving)) for sign in wanted}
+    found = {sign: shelf.get(key, ".svg") for sign, key in keys.items()}
+    missing = [sign for sign in wanted if found[sign] is None]
+    if missing:
+        blocks = legend_snippets(missing, settings.engraving)
+        jobs = [EngravingJob(legend_picture(sign), blocks[sign]) for sign in missing]
+        engraved = engrave_batch(jobs, settings.engraving)
+        for sign in missing:
+            svg = engraved[legend_picture(sign)].systems[0].svg
+            shelf.put(keys[sign], ".svg", svg)
+            found[sign] = svg
+    return {legend_picture(sign): found[sign] or b"" for sign in wanted}

@@ -1,0 +1,43 @@
+"""What one edition asks of the later rooms: paper, engraving, marks."""
+
+from dataclasses import dataclass
+
+from engraver.score.marks import MarkStyle
+from engraver.score.model import Notation
+from engraver.score.page import EngravingStyle, PageStyle
+from engraver.spec.book import Edition
+from engraver.spec.house import StyleSpec
+
+USUAL_STAFF_PT, USUAL_TEXT_PT, LARGEST_TEXT_PT = 18.0, 10.5, 18.0
+"""Text grows with the staff, up to a size at which lines still hold enough words (chosen by us)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """One edition, worked out."""
+
+    page: PageStyle
+    engraving: EngravingStyle
+    marks: MarkStyle
+    notation: Notation
+    text_size_pt: float
+
+
+def settings_of(edition: Edition) -> Settings:
+    """The settings of an edition."""
+    style = edition.style
+    page = page_style(style)
+    engraving = EngravingStyle(style.staff_size_pt, page.line_width_mm, style.measures_per_system, style.little_finger)
+    marks = MarkStyle(style.fingers, style.strings, style.plucking, style.positions)
+    text = min(LARGEST_TEXT_PT, max(USUAL_TEXT_PT, USUAL_TEXT_PT * style.staff_size_pt / USUAL_STAFF_PT))
+    return Settings(page, engraving, marks, Notation(style.notation), round(text, 2))
+
+
+def page_style(style: StyleSpec) -> PageStyle:
+    """The sheet and its margins; small sheets get narrower ones."""
+    width, height = style.paper_mm()
+    usual = PageStyle()
+    scale = min(1.0, min(width, height) / usual.width_mm)
+    inner = round((usual.inner_mm + (5 if style.mirrored else 0)) * scale, 2)
+    outer = round(usual.outer_mm * scale, 2)
+    return PageStyle(width, height, inner, outer, round(usual.top_mm * scale, 2), round(usual.bottom_mm * scale, 2))
