@@ -19,13 +19,17 @@ from engraver.theory.pitch import Midi
 
 
 class Sound(NamedTuple):
-    """One note of an event as the search sees it; empty `strings` or `fingers` mean: any."""
+    """One note of an event as the search sees it; empty `strings` or `fingers` mean: any.
+
+    `held`: sounds on from an earlier event. `again`: struck while its finger still lies there.
+    """
 
     midi: int
     held: bool = False
     strings: tuple[int, ...] = ()
     fingers: tuple[int, ...] = ()
     open_allowed: bool = True
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +42,7 @@ class Setting:
 
 
 _Hold = tuple[int, int, int]  # string, fret, finger; (0, 0, 0) = let go
+_STILL_HOLDING = 0.35  # what a held grip costs of a new one; chosen by us
 _LET_GO: _Hold = (0, 0, 0)
 
 
@@ -207,7 +212,7 @@ def _as_arrays(setting: Setting, sounds: tuple[Sound, ...], rows: list[tuple[tup
     for n in range(len(sounds)):
         mark = (frets[:, n] * 8 + fingers[:, n] + 1) * (strings[:, n] > 0)
         on_string[everyone, strings[:, n]] = mark
-        if held[n]:
+        if held[n] or sounds[n].again:
             held_on_string[everyone, strings[:, n]] = mark
         for finger in range(1, FINGER_COUNT + 1):
             here = fingers[:, n] == finger
@@ -228,6 +233,7 @@ def _as_arrays(setting: Setting, sounds: tuple[Sound, ...], rows: list[tuple[tup
             crossed += (strings[:, a] > 0) & (strings[:, b] > strings[:, a])
     grips = Grips(
         position=position,
+        fresh=np.full(len(rows), _fresh_share(sounds), np.float32),
         low_finger=(low + 1).astype(np.int16),
         low_fret=np.where(low >= 0, finger_fret[everyone, low], 0).astype(np.int16),
         high_finger=(high + 1).astype(np.int16),
@@ -252,6 +258,12 @@ def _as_arrays(setting: Setting, sounds: tuple[Sound, ...], rows: list[tuple[tup
         held_on_string=held_on_string,
     )
     return GripSet(strings, frets, fingers, grips)
+
+
+def _fresh_share(sounds: tuple[Sound, ...]) -> float:
+    """The share of new notes, never less than that a grip still costs while it is held."""
+    new = sum(not (s.held or s.again) for s in sounds)
+    return max(new / len(sounds), _STILL_HOLDING)
 
 
 def _off_fret(finger_fret: Ints, position: Ints) -> Ints:

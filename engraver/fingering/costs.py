@@ -96,7 +96,7 @@ def open_string_preferred(g: Grips, c: HoldContext) -> Amounts:
 
 def open_string_far_from_hand(g: Grips, c: HoldContext) -> Amounts:
     """Frets between the hand and the first position while strings ring open."""
-    return g.opens * (g.position - 1) * (c.policy is not OpenStrings.AVOID)
+    return g.opens * (g.position - 1) * g.fresh * (c.policy is not OpenStrings.AVOID)
 
 
 def high_start(g: Grips, c: HoldContext) -> Amounts:
@@ -106,7 +106,7 @@ def high_start(g: Grips, c: HoldContext) -> Amounts:
 
 def high_position(g: Grips, c: HoldContext) -> Amounts:
     """Frets of the position above the first."""
-    return g.position - 1
+    return (g.position - 1) * g.fresh
 
 
 def low_string_high_up(g: Grips, c: HoldContext) -> Amounts:
@@ -116,42 +116,42 @@ def low_string_high_up(g: Grips, c: HoldContext) -> Amounts:
 
 def ring_finger(g: Grips, c: HoldContext) -> Amounts:
     """The ring finger in use."""
-    return g.thirds
+    return g.thirds * g.fresh
 
 
 def little_finger(g: Grips, c: HoldContext) -> Amounts:
     """The little finger in use."""
-    return g.fourths
+    return g.fourths * g.fresh
 
 
 def little_finger_in_chord(g: Grips, c: HoldContext) -> Amounts:
     """The little finger in a grip of several fingers."""
-    return g.fourths * (g.fretted >= 2)
+    return g.fourths * (g.fretted >= 2) * g.fresh
 
 
 def off_fret(g: Grips, c: HoldContext) -> Amounts:
     """Frets away from one finger per fret."""
-    return g.off_fret
+    return g.off_fret * g.fresh
 
 
 def stretch(g: Grips, c: HoldContext) -> Amounts:
     """Millimetres beyond the comfortable reach."""
-    return g.stretch_mm
+    return g.stretch_mm * g.fresh
 
 
 def barre(g: Grips, c: HoldContext) -> Amounts:
     """A barre of finger 1."""
-    return g.barre > 0
+    return (g.barre > 0) * g.fresh
 
 
 def barre_width(g: Grips, c: HoldContext) -> Amounts:
     """Strings under the barre beyond the first."""
-    return g.barre
+    return g.barre * g.fresh
 
 
 def barre_of_other_finger(g: Grips, c: HoldContext) -> Amounts:
     """Strings under another finger beyond the first."""
-    return g.little_barre
+    return g.little_barre * g.fresh
 
 
 def let_go(g: Grips, c: HoldContext) -> Amounts:

@@ -12,6 +12,7 @@ from engraver.fretboard.tuning import Instrument, Player
 from engraver.theory.passage import Passage
 
 if TYPE_CHECKING:
+    from engraver.fingering.candidates import Sound
     from engraver.fingering.search import Event, Search
 
 
@@ -101,7 +102,6 @@ def _mirror(passage: Passage, limits: LeftHandLimits) -> int | None:
 
 def _events(passage: Passage, wishes: tuple[Wish, ...]) -> "tuple[Event, ...]":
     """The passage as events with the notes that sound on; a note struck again is no longer held."""
-    from engraver.fingering.candidates import Sound
     from engraver.fingering.search import Event
 
     out: list[Event] = []
@@ -109,28 +109,25 @@ def _events(passage: Passage, wishes: tuple[Wish, ...]) -> "tuple[Event, ...]":
     beat = passage.metre.beat_quarters
     for group in passage.events:
         onset = passage.notes[group[0]].onset_quarters
+        lying = [i for i in sounding if passage.notes[i].end_quarters > onset]
+        again: set[int] = {passage.notes[i].pitch.sounding_midi for i in lying}
         struck = {passage.notes[i].pitch.sounding_midi for i in group}
-        sounding = [
-            i
-            for i in sounding
-            if passage.notes[i].end_quarters > onset and passage.notes[i].pitch.sounding_midi not in struck
-        ]
+        sounding = [i for i in lying if passage.notes[i].pitch.sounding_midi not in struck]
         members = sorted([*sounding, *group], key=lambda i: (passage.notes[i].pitch.sounding_midi, i))
-        sounds = tuple(
-            Sound(
-                passage.notes[i].pitch.sounding_midi,
-                i not in group,
-                wishes[i].strings,
-                wishes[i].fingers,
-                wishes[i].open_allowed,
-            )
-            for i in members
-        )
+        sounds = tuple(_sound(passage, wishes, i, i not in group, again) for i in members)
         slurred = any(passage.notes[i].slurred for i in group)
         lead = max(passage.notes[i].pitch.sounding_midi for i in group)
         out.append(Event(tuple(members), sounds, onset % beat == 0, slurred, not out, lead))
         sounding += group
     return tuple(out)
+
+
+def _sound(passage: Passage, wishes: tuple[Wish, ...], index: int, held: bool, again: set[int]) -> "Sound":
+    """A note as the search sees it; `again` are the pitches whose fingers still lie on the neck."""
+    from engraver.fingering.candidates import Sound
+
+    midi, wish = passage.notes[index].pitch.sounding_midi, wishes[index]
+    return Sound(midi, held, wish.strings, wish.fingers, wish.open_allowed, not held and midi in again)
 
 
 def _settle(search: "Search") -> list[int]:
