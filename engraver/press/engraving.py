@@ -27,7 +27,7 @@ def reusable(book: BookSpec, shelf: Shelf, request: Request) -> tuple[dict[str, 
     for exercise in book.exercises:
         if exercise.number is None:
             continue
-        plate = kept_plate(shelf, plate_key(exercise, book.edition))
+        plate = kept_plate(shelf, plate_key(exercise, book.edition), pictures=request.pdf)
         if plate and all(shelf.path(plate.key, ENDINGS[name]).is_file() for name in request.formats):
             plates[exercise.id] = plate
         else:
@@ -48,6 +48,8 @@ def engrave_drafts(
     Each batch is one run of the engraver, a process of its own, so threads are enough to keep all cores busy.
     Raises EngravingFailed naming the exercise that the engraver refused, and whatever the drafts raise.
     """
+    if not request.pdf:
+        return _without_pictures(drafts, count, shelf, settings, request, on_step)
     workers = request.workers or cpu_count() or 1
     size = max(SMALLEST_BATCH, -(-count // (workers * BATCHES_PER_WORKER)))
     plates: dict[str, Plate] = {}
@@ -64,6 +66,20 @@ def engrave_drafts(
         except BaseException:
             pool.shutdown(wait=True, cancel_futures=True)
             raise
+    return plates
+
+
+def _without_pictures(
+    drafts: Iterable[Draft], count: int, shelf: Shelf, settings: Settings, request: Request, on_step: OnStep
+) -> dict[str, Plate]:
+    """The plates when no page is wanted: only the other formats are kept, and the engraver is not started."""
+    plates = {}
+    for draft in drafts:
+        _keep_formats([draft], shelf, settings, request)
+        if kept_plate(shelf, draft.plate.key) is None:
+            keep_plate(shelf, draft.plate)
+        plates[draft.exercise.id] = draft.plate
+        on_step(5, "writing", len(plates), count)
     return plates
 
 

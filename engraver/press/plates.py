@@ -50,8 +50,8 @@ def keep_plate(shelf: Shelf, plate: Plate) -> None:
     shelf.put_record(plate.key, asdict(plate))
 
 
-def kept_plate(shelf: Shelf, key: str) -> Plate | None:
-    """The plate with this key, if it and all its pictures are there whole."""
+def kept_plate(shelf: Shelf, key: str, pictures: bool = True) -> Plate | None:
+    """The plate with this key, if it and (unless no page is wanted) all its pictures are there whole."""
     record = shelf.get_record(key)
     if record is None:
         return None
@@ -59,8 +59,10 @@ def kept_plate(shelf: Shelf, key: str) -> Plate | None:
         plate = _from_record(record)
     except (KeyError, TypeError):
         return None
-    pictures = (shelf.path(key, picture_ending(index)) for index in range(plate.systems))
-    return plate if plate.systems and all(path.is_file() for path in pictures) else None
+    if not pictures:
+        return plate
+    files = (shelf.path(key, picture_ending(index)) for index in range(plate.systems))
+    return plate if plate.systems and all(path.is_file() for path in files) else None
 
 
 def picture_ending(index: int) -> str:

@@ -20,7 +20,10 @@ LONGEST_PATTERN = 12
 
 @dataclass(frozen=True, slots=True)
 class MarkStyle:
-    """What an edition prints: fingers and strings `all`, `changes` or `none`; plucking `all`, `first and turns`, `none`."""
+    """What an edition prints.
+
+    Fingers and strings: `all`, `changes` or `none`; plucking letters: `all`, `first and turns` or `none`.
+    """
 
     fingers: str = "changes"
     strings: str = "changes"
@@ -31,7 +34,7 @@ class MarkStyle:
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """The printed marks by note index; `string_line_ends` maps a circled note to the onset of the last note it covers."""
+    """The printed marks by note index; `string_line_ends` pairs a circled note with the onset of the last it covers."""
 
     fingers: frozenset[int]
     strings: frozenset[int]
@@ -137,7 +140,7 @@ def _plucking_turns(fingered: FingeredPassage) -> frozenset[int]:
     turn = fingered.passage.turn
     if turn is not None:
         at = next((k for k, event in enumerate(events) if turn in event), None)
-        shown |= {k for k in range(at, at + 1 + min(period, 2)) if k < len(events)} if at is not None else set()
+        shown |= {k for k in (at, at + 1) if k < len(events)} if at is not None else set()
     if fingered.reversal is not None:
         shown |= {k for k, event in enumerate(events) if fingered.reversal in event}
     return frozenset(i for k in shown for i in events[k])

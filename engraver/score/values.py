@@ -51,9 +51,10 @@ def _tuplet(length: Fraction, actual: int, normal: int) -> NoteValue:
 
 
 def written_rests(onset: Fraction, length: Fraction, metre: Metre) -> tuple[NoteValue, ...]:
-    """The rests that fill `length` quarters from `onset` in the bar, each starting where its own length divides the bar.
+    """The rests that fill `length` quarters from `onset` in the bar, each starting where its own length divides it.
 
-    Simple metres take no dotted rests; compound metres rest by the dotted beat. Source: engraving handbooks (from memory).
+    Simple metres take no dotted rests; compound metres rest by the dotted beat.
+    Source: engraving handbooks (from memory).
     """
     rests: list[NoteValue] = []
     while length > 0:

@@ -189,7 +189,7 @@ class _BookReader:
         self._error((*base, *path), wrong, hint, of_key=item["type"] == "extra_forbidden")
 
     def _error(self, path: Path_, wrong: str, hint: str, of_key: bool = False) -> None:
-        error = SpecError(wrong, self.source.place(path, of_key), hint)
+        error = SpecError(" ".join(wrong.split()), self.source.place(path, of_key), " ".join(hint.split()))
         if str(error) not in {str(other) for other in self.errors[-50:]}:
             self.errors.append(error)
 
@@ -237,9 +237,13 @@ def _fields_at(model: type[BaseModel], path: Iterable[Any]) -> tuple[str, ...]:
 
 
 def _most_telling(error: ValidationError) -> list[Mapping[str, Any]]:
-    """One refusal per place: of the branches of a union the one that got furthest."""
+    """One refusal per place: of the branches of a union the first, and no count of a list whose items are wrong."""
+    items = error.errors(include_url=False)
     best: dict[tuple[Any, ...], Mapping[str, Any]] = {}
-    for item in error.errors(include_url=False):
-        named = tuple(part for part in item["loc"] if not isinstance(part, str) or "[" not in part)
-        best.setdefault(named[:2], item) if len(named) > 2 else best.setdefault(named, item)
+    for item in items:
+        path = item["loc"]
+        if item["type"] == "too_short" and any(other["loc"][: len(path)] == path for other in items if other != item):
+            continue
+        named = tuple(part for part in path if not isinstance(part, str) or "[" not in part)
+        best.setdefault(named[:2] if len(named) > 2 else named, item)
     return list(best.values())

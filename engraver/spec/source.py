@@ -12,7 +12,7 @@ from engraver.errors import Place, SpecError, SpecErrors
 
 Path_ = tuple[str | int, ...]
 MOST_BYTES = 20_000_000
-MOST_NODES = 2_000_000
+MOST_NODES = 600_000
 DEEPEST = 24
 
 

@@ -54,6 +54,10 @@ _text = _wanted("words")
 _truth = _wanted("true or false")
 
 SENTENCES: Mapping[str, Callable[[str, Any, Mapping[str, Any]], Sentence]] = {
+    "invalid_key": lambda _name, value, _context: (
+        f"{_shown(value)} stands where a name belongs",
+        "write 'name: value'",
+    ),
     "missing": lambda name, _value, _context: (f"{name} is missing", f"add '{name.strip(chr(39))}: …'"),
     "bool_parsing": _truth,
     "bool_type": _truth,
@@ -105,7 +109,5 @@ def sentence(error: Mapping[str, Any], fields: Iterable[str]) -> Sentence:
 
 
 def _is_internal(part: str) -> bool:
-    """True for pydantic's own names of union branches and keys."""
-    return part.startswith(("constrained-", "function-", "tuple[", "literal[", "model-", "[key]", "int", "str")) or (
-        part == "OwnPaper"
-    )
+    """True for pydantic's own names of union branches and keys, such as `constrained-int` or `tuple[int, ...]`."""
+    return "[" in part or part in ("int", "str", "float", "OwnPaper") or part.startswith(("constrained-", "function-"))

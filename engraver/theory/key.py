@@ -25,7 +25,7 @@ class Key:
         """
         words = text.strip()
         mode = words.lower().rsplit(" ", 1)[-1]
-        name = words[: -len(mode)] if mode in ("major", "minor") else words
+        name = words[: -len(mode)].strip() if mode in ("major", "minor") else words
         key = cls(PitchName.parse(name), minor=mode == "minor")
         key.check()
         return key
