@@ -89,22 +89,21 @@ def page_data(page: SinglePage, album: Album) -> Data:
 
 def _document(title: str, author: str, language: str, page: PageStyle, text_size_pt: float) -> Data:
     code, _, region = language.partition("-")
+    measures = {side: getattr(page, side) for side in page.__slots__}
     return {
+        "document": {
+            "title": " ".join(title.split()),
+            "author": author,
+            "language": code.lower(),
+            "region": region.upper() or None,
+            "text_size_pt": text_size_pt,
+            "page": measures,
+        },
         "title": _breakable(title),
-        "document_title": " ".join(title.split()),
         "short_title": _breakable(_short(title)),
         "author": _breakable(author),
-        "language": code.lower(),
-        "region": region.upper() or None,
         "text_size_pt": text_size_pt,
-        "page": {
-            "width_mm": page.width_mm,
-            "height_mm": page.height_mm,
-            "inner_mm": page.inner_mm,
-            "outer_mm": page.outer_mm,
-            "top_mm": page.top_mm,
-            "bottom_mm": page.bottom_mm,
-        },
+        "page": measures,
     }
 
 

@@ -41,6 +41,9 @@ class Outline:
     box: tuple[float, float, float, float]
 
 
+_shared: dict[str, Outline] = {}  # one copy of each outline, however many drawings are read back
+
+
 @dataclass(frozen=True, slots=True)
 class Drawing:
     """One system or picture; sizes in big points (1/72 inch), y downwards; operators are deflated."""
@@ -77,7 +80,9 @@ class Drawing:
             head: Any = json.loads(kept[:start])
             outlines = []
             for name, box, length in head["outlines"]:
-                outlines.append(Outline(name, kept[start : start + length], tuple(box)))
+                if name not in _shared:
+                    _shared[name] = Outline(name, kept[start : start + length], tuple(box))
+                outlines.append(_shared[name])
                 start += length
             width, height = head["size"]
         except (ValueError, KeyError, TypeError) as error:
@@ -234,7 +239,7 @@ def _path(data: str) -> str:
         if len(numbers.split()) != count:
             raise ValueError(f"it holds the path step '{letter}{numbers}'")
         out.append(numbers + operator)
-    return "".join(out)
+    return " ".join(out)
 
 
 def _rectangle(element: Any) -> str:

@@ -62,7 +62,7 @@ def _number(picture: Any) -> int | None:
     if picture.get("/Subtype") != "/Image" or (picture.Width, picture.Height) != (1, 1):
         return None
     red, green, blue = picture.read_bytes()
-    return (red * _BYTE + green) * _BYTE + blue
+    return int((red * _BYTE + green) * _BYTE + blue)
 
 
 def _form(pdf: Any, drawing: Drawing, outlines: dict[str, Any]) -> Any:

@@ -5,12 +5,12 @@ import re
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from engraver.errors import OutputError, ToolMissing
 from engraver.outputs.templates_folder import templates_folder
 
-_STANDARD = "ua-1"  # PDF/UA-1, ISO 14289-1: tagged, titled, with alternative texts
+_STANDARD: Final = "ua-1"  # PDF/UA-1, ISO 14289-1: tagged, titled, with alternative texts
 _NO_FONT = re.compile(r"the text `(\".*?\")` could not be displayed", re.DOTALL)
 _RUST_ESCAPE = re.compile(r"\\u\{([0-9a-f]+)\}")
 _SHOWN_CHARACTERS = 60

@@ -200,7 +200,7 @@ class Words(Table):
         return self.values.dotted.format(value=name) if dots else name
 
     def tempo_text(self, base: int, dots: int, slowest_bpm: int, fastest_bpm: int) -> str:
-        """A tempo range in words and figures: crotchet = 60 to 96 with the dash of the language; a single tempo once."""
+        """A tempo range in words and figures: crotchet = 60 to 96 with the language's dash; a single tempo once."""
         figures = self.span(slowest_bpm, fastest_bpm)
         return self.tempo.mark.format(value=self.value_name(base, dots), figures=figures)
 
