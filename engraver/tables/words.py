@@ -98,6 +98,11 @@ class NumberWords(_Row):
     octaves: str
     bar: str
     bars: str
+    sharp: str
+    sharps: str
+    flat: str
+    flats: str
+    no_signs: str
 
 
 class TitleWords(_Row):
@@ -219,6 +224,15 @@ class Words(Table):
         """A count of bars: one bar, four bars."""
         pattern = self.numbers.bar if count == 1 else self.numbers.bars
         return pattern.format(count=self.number(count))
+
+    def signature(self, key_fifths: int) -> str:
+        """A key signature in words: three flats, one sharp, no sharps or flats."""
+        if key_fifths == 0:
+            return self.numbers.no_signs
+        one, many = (
+            (self.numbers.sharp, self.numbers.sharps) if key_fifths > 0 else (self.numbers.flat, self.numbers.flats)
+        )
+        return (one if abs(key_fifths) == 1 else many).format(count=self.number(abs(key_fifths)))
 
     def number(self, count: int) -> str:
         """A small number in words; figures beyond the table."""
