@@ -4,7 +4,8 @@ from engraver.exercises.arpeggios import compose_arpeggio
 from engraver.exercises.right_hand import compose_right_hand
 from engraver.exercises.scales import compose_scale
 from engraver.fretboard.tuning import Instrument
-from engraver.spec.models import ArpeggioSpec, ExerciseSpec, RightHandStudySpec, ScaleSpec
+from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec
+from engraver.spec.played import ExerciseSpec
 from engraver.theory.passage import Passage
 
 

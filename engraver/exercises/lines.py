@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from fractions import Fraction
 
-from engraver.spec.models import PlayedSpec
+from engraver.spec.played import PlayedSpec
 from engraver.theory.passage import Note, Passage
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.rhythm import Metre, rhythm

@@ -3,7 +3,8 @@
 from engraver.exercises.lines import directed, line_passage
 from engraver.exercises.register import Register, register
 from engraver.fretboard.tuning import Instrument
-from engraver.spec.models import LineSpec, ScaleSpec
+from engraver.spec.models import ScaleSpec
+from engraver.spec.played import LineSpec
 from engraver.theory.passage import Passage
 from engraver.theory.scale import scale
 

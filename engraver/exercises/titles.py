@@ -1,7 +1,8 @@
 """The printed title of an exercise, in the words of the book's language."""
 
 from engraver.exercises.arpeggios import arpeggio_chord
-from engraver.spec.models import ArpeggioSpec, ExerciseSpec, LineSpec, RightHandStudySpec, ScaleSpec
+from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec
+from engraver.spec.played import ExerciseSpec, LineSpec
 from engraver.tables.words import Words
 from engraver.theory.key import Key
 from engraver.theory.pitch import PitchName, SpelledPitch

@@ -7,7 +7,7 @@ from engraver.press.plates import Plate, plate_key
 from engraver.score.model import Score
 from engraver.score.signs import signs_used
 from engraver.spec.book import Edition, Exercise
-from engraver.spec.models import PlayedSpec
+from engraver.spec.played import PlayedSpec
 from engraver.tables.words import Words, words
 
 

@@ -8,7 +8,7 @@ from engraver.fretboard.tuning import Player
 from engraver.spec.book import BookSpec, Exercise
 from engraver.spec.fields import parse_tonic
 from engraver.spec.house import InstrumentSpec, PlayerSpec, StyleSpec
-from engraver.spec.models import ExerciseSpec
+from engraver.spec.played import ExerciseSpec
 from engraver.theory.key import Key
 
 

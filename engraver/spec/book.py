@@ -8,7 +8,7 @@ from engraver.fretboard.limits import LeftHandLimits, RightHandPlan
 from engraver.fretboard.tuning import Instrument, Player
 from engraver.spec.fields import closest
 from engraver.spec.house import StyleSpec
-from engraver.spec.models import ExerciseSpec, PlayedSpec
+from engraver.spec.played import ExerciseSpec, PlayedSpec
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,87 +1,12 @@
-"""The book as frozen models. The names of fields are the book format; see README for the teacher's view."""
+"""Scales, arpeggios, right-hand studies and texts as frozen models. The names of fields are the book format."""
 
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from engraver.spec.fields import (
-    ChordField,
-    ChordSymbolField,
-    Frozen,
-    KeyField,
-    MetreField,
-    PitchField,
-    RhythmField,
-    ScaleField,
-    TonicField,
-    teacher_error,
-)
-from engraver.spec.hands import LeftHandSpec, PluckingField, RightHandSpec, StringNumber
-from engraver.theory.rhythm import Metre, TempoRange
-
-MOST_TONICS = 40
-"""The most exercises one entry may stand for; beyond that a slip is likelier than a wish (chosen by us)."""
-
-Line = Annotated[str, Field(min_length=1, max_length=300)]
-Prose = Annotated[str, Field(max_length=20_000)]
-ExerciseId = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
-Bpm = Annotated[int, Field(ge=20, le=400)]
-NOTE_VALUES = {
-    "minim": "2", "dotted crotchet": "3/2", "crotchet": "1", "dotted quaver": "3/4", "quaver": "1/2",
-    "dotted minim": "3", "semiquaver": "1/4",
-}  # fmt: skip
-
-
-class TempoSpec(Frozen):
-    """`tempo: {from: 60, to: 96, beat: crotchet}`; the beat of the metre when none is named."""
-
-    slowest: Bpm = Field(alias="from")
-    fastest: Bpm | None = Field(default=None, alias="to")
-    beat: (
-        Literal["minim", "dotted minim", "crotchet", "dotted crotchet", "quaver", "dotted quaver", "semiquaver"] | None
-    ) = None
-
-    @model_validator(mode="after")
-    def _rising(self) -> "TempoSpec":
-        if self.fastest is not None and self.fastest < self.slowest:
-            raise teacher_error(f"the tempo falls from {self.slowest} to {self.fastest}", "put the slower tempo first")
-        return self
-
-    def tempo(self, metre: Metre) -> TempoRange:
-        """The tempo range; a single tempo is a range of one."""
-        from fractions import Fraction
-
-        beat = Fraction(NOTE_VALUES[self.beat]) if self.beat else metre.beat_quarters
-        return TempoRange(self.slowest, self.fastest or self.slowest, beat)
-
-
-class ExerciseSpec(Frozen):
-    """What every exercise may say."""
-
-    id: ExerciseId
-    kind: str
-    title: Line | None = None
-    text: Prose = ""
-    reason: Prose = ""
-
-
-class PlayedSpec(ExerciseSpec):
-    """What every played exercise may say of its time and the hands."""
-
-    metre: MetreField = Metre(4, 4)
-    rhythm: RhythmField = "quavers"
-    tempo: TempoSpec | None = None
-    left_hand: LeftHandSpec = LeftHandSpec()
-    right_hand: RightHandSpec = RightHandSpec()
-    repeat: bool = False
-
-
-class LineSpec(PlayedSpec):
-    """What scales, arpeggios and other single lines share: range and direction."""
-
-    octaves: Annotated[int, Field(ge=1, le=4)] = 1
-    range: Annotated[tuple[PitchField, ...], Field(min_length=2, max_length=2)] | None = None
-    direction: Literal["up", "down", "up and down", "down and up"] = "up and down"
+from engraver.spec.fields import ChordField, ChordSymbolField, KeyField, ScaleField, TonicField, teacher_error
+from engraver.spec.hands import PluckingField, StringNumber
+from engraver.spec.played import MOST_TONICS, ExerciseSpec, LineSpec, PlayedSpec
 
 
 class ScaleSpec(LineSpec):
@@ -133,46 +58,3 @@ class TextSpec(ExerciseSpec):
 
     kind: Literal["text"]
     text: Annotated[str, Field(min_length=1, max_length=20_000)]
-
-
-KINDS: dict[str, type[ExerciseSpec]] = {
-    "scale": ScaleSpec,
-    "arpeggio": ArpeggioSpec,
-    "right hand": RightHandStudySpec,
-    "text": TextSpec,
-}
-
-
-def known_fields() -> dict[str, None]:
-    """Every field that some kind of exercise has, so that defaults can be checked."""
-    return {name: None for model in KINDS.values() for name in model.model_fields}
-
-
-class ChapterHead(Frozen):
-    """A chapter without its exercises."""
-
-    title: Line
-    text: Prose = ""
-    defaults: dict[str, Any] = {}
-    exercises: list[Any] = Field(min_length=1)
-
-
-class BookHead(Frozen):
-    """The book's own fields; its chapters are read one by one."""
-
-    SECTIONS: ClassVar[tuple[str, ...]] = ("instrument", "player", "style")
-
-    title: Line
-    subtitle: Line | None = None
-    author: Line | None = None
-    language: Literal["en"] = "en"
-    text: Prose = ""
-    imprint: Prose = ""
-    instrument: dict[str, Any] = {}
-    player: dict[str, Any] = {}
-    style: dict[str, Any] = {}
-    editions: dict[
-        Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9 _-]*$", max_length=40)], dict[str, Any] | None
-    ] = {}
-    defaults: dict[str, Any] = {}
-    chapters: list[Any] = Field(min_length=1)

@@ -9,8 +9,9 @@ from pydantic import BaseModel, ValidationError
 from engraver.errors import EngraverError, SpecError, SpecErrors
 from engraver.spec.book import BookSpec, Chapter, Edition, Exercise
 from engraver.spec.fields import Frozen, closest
+from engraver.spec.heads import KINDS, BookHead, ChapterHead, known_fields
 from engraver.spec.house import InstrumentSpec, PlayerSpec, StyleSpec, check_tuning
-from engraver.spec.models import KINDS, BookHead, ChapterHead, ExerciseSpec, known_fields
+from engraver.spec.played import ExerciseSpec
 from engraver.spec.source import Path_, Source, read_source
 from engraver.spec.wording import sentence
 

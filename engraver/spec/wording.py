@@ -104,7 +104,8 @@ def sentence(error: Mapping[str, Any], fields: Iterable[str]) -> Sentence:
     if kind == "teacher":
         return str(context["message"]), str(context["hint"])
     if kind == "extra_forbidden":
-        return f"there is no field {name} here", closest(path[-1], fields)
+        unknown = str(error["loc"][-1])
+        return f"there is no field '{unknown}' here", closest(unknown, fields)
     return SENTENCES[kind](name, error.get("input"), context)
 
 

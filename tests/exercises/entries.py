@@ -3,8 +3,8 @@
 from typing import Any
 
 from engraver.exercises.compose import compose
+from engraver.spec.heads import KINDS
 from engraver.spec.house import InstrumentSpec
-from engraver.spec.models import KINDS
 from engraver.theory.passage import Passage
 
 

@@ -8,7 +8,8 @@ from hypothesis import HealthCheck, given, settings
 from ruamel.yaml import YAML
 
 from engraver.errors import EngraverError, SpecError, SpecErrors
-from engraver.spec.models import KINDS, MOST_TONICS
+from engraver.spec.heads import KINDS
+from engraver.spec.played import MOST_TONICS
 from engraver.spec.reader import read_book
 from engraver.theory.pitch import PitchName
 from tests import strategies
