@@ -40,11 +40,48 @@ class LargePrint(_Rows):
     thickness: float
 
 
+class Spacing(_Rows):
+    """Natural widths in staff spaces, and the shares of a line from which music is stretched to fill it."""
+
+    opening_sp: float
+    key_sign_sp: float
+    barline_sp: float
+    note_sp: float
+    doubling_sp: float
+    longest_basis_quarters: float
+    digit_sp: float
+    accidental_sp: float
+    stretch_alone_from: float
+    stretch_last_from: float
+
+
+class Running(_Rows):
+    """How the music engraver is run."""
+
+    exercises_per_run: int
+    start_weight: int
+    timeout_s: float
+    timeout_per_exercise_s: float
+    poll_s: float
+
+
+class Message(_Rows):
+    """A phrase of the engraver's log, what it means for a teacher, and what to do."""
+
+    log: str
+    words: str
+    hint: str
+
+
 class EngravingTable(Table):
     """The whole table."""
 
+    margin_mm: float
     look: Look
     large_print: LargePrint
+    spacing: Spacing
+    running: Running
+    messages: tuple[Message, ...]
 
 
 def engraving_table() -> EngravingTable:

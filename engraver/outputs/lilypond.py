@@ -1,13 +1,14 @@
-"""LilyPond source: one ``\\score`` block an exercise, and whole files of them.
+r"""LilyPond source: one ``\score`` block an exercise, and whole files of them.
 
 No user text is written here: names of output files are ours, and the words of a book are set by the book's typesetter.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cache
-from typing import Any
+from functools import cache, partial
+from typing import TYPE_CHECKING
 
+from engraver.errors import EngravingFailed
 from engraver.outputs.engraving_table import engraving_table
 from engraver.outputs.lilypond_notes import (
     Tuplets,
@@ -15,126 +16,140 @@ from engraver.outputs.lilypond_notes import (
     break_text,
     length_text,
     measure_length,
+    name_text,
     pitch_text,
     staff_voice,
     tablature_voice,
     voice_numbers,
 )
-from engraver.outputs.lilypond_rows import finger_row, letter_row, position_row, quoted, string_row
+from engraver.outputs.lilypond_rows import finger_row, letter_row, position_row, quoted, string_row, together
+from engraver.outputs.lilypond_spacing import last_system_is_ragged
 from engraver.outputs.templates_folder import templates_folder
-from engraver.score.model import Measure, Notation, Score
+from engraver.score.model import Notation, Score, Voice
 from engraver.score.page import EngravingStyle
+from engraver.theory.pitch import PitchName
 
-_MAJOR_KEYS = "cf gf df af ef bf f c g d a e b fs cs".split()
-_VOICE_OPENINGS = {1: "\\voiceOne", 2: "\\voiceTwo"}
-_LONE_TABLATURE = "\\loneTablatureStems"
+if TYPE_CHECKING:
+    from jinja2 import Template
+
+_VOICE_OPENINGS = {1: r"\voiceOne", 2: r"\voiceTwo"}
+_LONE_TABLATURE = r"\loneTablatureStems"
+_OPENING_REPEAT = r'\bar ".|:"'
+_Write = Callable[[Voice, int], str]
 
 
 @dataclass(frozen=True, slots=True)
 class _Part:
-    """A staff voice or a row of marks: what opens it, and a text for each measure."""
+    """A voice or a row of marks: its opening words (a row's kind), and a text for each measure."""
 
     opening: str
     lines: tuple[str, ...]
 
-    @property
-    def context(self) -> str:
-        """The kind of row, in the template's word."""
-        return self.opening
-
 
 def lilypond_score(score: Score, style: EngravingStyle) -> str:
-    """The ``\\score`` block of one exercise, without name or words."""
+    r"""The ``\score`` block of one exercise, without name or words.
+
+    Raises EngravingFailed when the tablature would tell a lie: a note that its string and fret do not sound, or two
+    notes on one string. (The engraver itself would say nothing.)
+    """
     staff = score.notation is not Notation.TABLATURE
     tablature = score.notation is not Notation.STAFF
-    above = [_Part("RowAbove", position_row(score))]
-    above.append(_Part("RowAbove", string_row(score) if staff else finger_row(score)))
-    below = [_Part("RowBelow", letter_row(score, style.little_finger_letter))]
-    ragged_right, ragged_last = True, True
+    if tablature:
+        _check_places(score)
+    above = (position_row(score), string_row(score) if staff else finger_row(score))
+    letters = letter_row(score, style.little_finger_letter)
     return _template("score.ly.jinja").render(
         staff=staff,
         tablature=tablature,
-        rows_above=[row for row in above if row.lines],
-        rows_between=[row for row in below if row.lines and staff],
-        rows_below=[row for row in below if row.lines and not staff],
-        key=f"\\key {_MAJOR_KEYS[score.key_fifths + 7]} \\major",
-        time=f"\\time {score.metre}",
+        rows_above=[_Part("RowAbove", lines) for lines in above if lines],
+        rows_below=[_Part("RowBelow", letters)] if letters else [],
+        key=rf"\key {name_text(PitchName(score.key_fifths))} \major",
+        time=rf"\time {score.metre}",
         tuning=" ".join(pitch_text(pitch) for pitch in reversed(score.tuning.open_strings)),
-        staff_voices=_staff_voices(score, style) if staff else [],
-        tablature_voices=_tablature_voices(score, style, rhythm=not staff) if tablature else [],
-        ragged_right="t" if ragged_right else "f",
-        ragged_last="t" if ragged_last else "f",
+        staff_voices=_voices(score, style, _staff_writer) if staff else [],
+        tablature_voices=_voices(score, style, _bare_writer if staff else _rhythm_writer) if tablature else [],
+        ragged_last="t" if last_system_is_ragged(score, style) else "f",
     )
 
 
 def lilypond_file(blocks: Sequence[tuple[str, str]], style: EngravingStyle) -> str:
-    """A whole file: the common header and a ``\\book`` for each (output name, score block)."""
-    return _template("file.ly.jinja").render(blocks=blocks, **_measures(style))
-
-
-def _measures(style: EngravingStyle) -> dict[str, Any]:
+    r"""A whole file: the common header and a ``\book`` for each (output name, score block)."""
     table = engraving_table()
     look, large = table.look, table.large_print
     enlarged = style.staff_size_pt >= large.from_pt
     extra = large.mark_extra_steps if enlarged else 0.0
-    return {
-        "look": look,
-        "staff_size_pt": style.staff_size_pt,
-        "line_width_mm": style.line_width_mm,
-        "digit_steps": look.digit_steps + (large.digit_extra_steps if enlarged else 0.0),
-        "ring_steps": look.ring_steps + extra,
-        "letter_steps": look.letter_steps + extra,
-        "numeral_steps": look.numeral_steps + extra,
-        "thickness": large.thickness if enlarged else 1,
-    }
+    return _template("file.ly.jinja").render(
+        blocks=blocks,
+        look=look,
+        margin_mm=table.margin_mm,
+        staff_size_pt=style.staff_size_pt,
+        line_width_mm=style.line_width_mm,
+        digit_steps=look.digit_steps + (large.digit_extra_steps if enlarged else 0.0),
+        ring_steps=look.ring_steps + extra,
+        letter_steps=look.letter_steps + extra,
+        numeral_steps=look.numeral_steps + extra,
+        thickness=large.thickness if enlarged else 1.0,
+    )
 
 
-def _staff_voices(score: Score, style: EngravingStyle) -> list[_Part]:
-    tuplets = {number: Tuplets() for number in voice_numbers(score)}
-    return [
-        _voice(score, number, style, lambda voice, measure, n=number: staff_voice(voice, measure, tuplets[n]))
-        for number in voice_numbers(score)
-    ]
+def _check_places(score: Score) -> None:
+    opens = score.tuning.open_midis
+    for _, elements in together(score):
+        notes = [note for element in elements for note in element.notes]
+        for note in notes:
+            if not 1 <= note.string <= len(opens) or opens[note.string - 1] + note.fret != note.pitch.sounding_midi:
+                raise EngravingFailed(f"{note.pitch} does not lie on string {note.string}, fret {note.fret}")
+        if len({note.string for note in notes}) < len(notes):
+            names = " and ".join(str(note.pitch) for note in notes)
+            raise EngravingFailed(f"two of the notes {names} lie on one string")
 
 
-def _tablature_voices(score: Score, style: EngravingStyle, rhythm: bool) -> list[_Part]:
-    tuplets = {number: Tuplets() if rhythm else None for number in voice_numbers(score)}
-    alone = _LONE_TABLATURE if rhythm else ""
-    return [
-        _voice(score, number, style, lambda voice, measure, n=number: tablature_voice(voice, measure, tuplets[n]), alone)
-        for number in voice_numbers(score)
-    ]
+def _staff_writer() -> _Write:
+    return partial(staff_voice, tuplets=Tuplets())
 
 
-def _voice(score: Score, number: int, style: EngravingStyle, write: Any, alone: str = "") -> _Part:
-    """One voice through the whole score; where it is silent the measure is skipped."""
-    several = score.has_two_voices
+def _rhythm_writer() -> _Write:
+    return partial(tablature_voice, tuplets=Tuplets())
+
+
+def _bare_writer() -> _Write:
+    return partial(tablature_voice, tuplets=None)
+
+
+def _voices(score: Score, style: EngravingStyle, writer: Callable[[], _Write]) -> list[_Part]:
+    """Every voice through the whole score, each with its opening words."""
+    numbers = voice_numbers(score)
+    repeat = _OPENING_REPEAT if score.measures[0].repeat_start else ""
+    parts = []
+    for number in numbers:
+        alone = _LONE_TABLATURE if writer is _rhythm_writer else ""
+        stems = _VOICE_OPENINGS.get(number, "") if len(numbers) > 1 else alone
+        parts.append(_Part(f"{stems} {repeat}".strip(), _voice_lines(score, number, style, writer())))
+    return parts
+
+
+def _voice_lines(score: Score, number: int, style: EngravingStyle, write: _Write) -> tuple[str, ...]:
+    """One voice, a text for each measure; where it is silent the measure is skipped."""
     lines = []
     for index, measure in enumerate(score.measures):
         text = next((write(voice, measure.number) for voice in measure.voices if voice.number == number), None)
         if text is None:
             text = f"s{length_text(measure_length(measure))}"
-        elif several and number == 1 and len(measure.voices) == 1:
-            text = f"\\oneVoice {text} \\voiceOne"
+        elif score.has_two_voices and len(measure.voices) == 1:
+            text = rf"\oneVoice {text} {_VOICE_OPENINGS.get(number, '')}"
         lines.append(f"{text} | {_closing(score, index, style)}".rstrip())
-    opening = _VOICE_OPENINGS.get(number, "") if several else alone
-    if score.measures[0].repeat_start:
-        opening += ' \\bar ".|:"'
-    return _Part(opening.strip(), tuple(lines))
+    return tuple(lines)
 
 
 def _closing(score: Score, index: int, style: EngravingStyle) -> str:
     last = index + 1 == len(score.measures)
-    following: Measure | None = None if last else score.measures[index + 1]
-    parts = (
-        barline_text(score.measures[index], following),
-        break_text(index + 1, style.measures_per_system, last),
-    )
-    return " ".join(part for part in parts if part)
+    bar = barline_text(score.measures[index], None if last else score.measures[index + 1])
+    breaking = break_text(index + 1, style.measures_per_system, last)
+    return " ".join(part for part in (bar, breaking) if part)
 
 
 @cache
-def _template(name: str) -> Any:
+def _template(name: str) -> "Template":
     """A template with brackets that LilyPond leaves free; a missing name is an error, never a blank."""
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from engraver.score.model import Barline, Beam, Element, Measure, NoteValue, Score, ScoreNote, Voice
-from engraver.theory.pitch import SpelledPitch
+from engraver.theory.pitch import PitchName, SpelledPitch
 
 _ALTER = {-2: "ff", -1: "f", 0: "", 1: "s", 2: "ss"}
 _MARKLESS_OCTAVE = 3
@@ -23,11 +23,16 @@ _BARLINES = {
 }
 
 
+def name_text(name: PitchName) -> str:
+    """The note name without octave: B flat gives ``bf``."""
+    return name.letter.lower() + _ALTER[name.alter]
+
+
 def pitch_text(pitch: SpelledPitch) -> str:
     """The pitch by its sounding octave: E2 gives ``e,``, B flat 4 gives ``bf'``."""
     marks = pitch.octave - _MARKLESS_OCTAVE
     octave = "'" * marks if marks > 0 else "," * -marks
-    return pitch.name.letter.lower() + _ALTER[pitch.name.alter] + octave
+    return name_text(pitch.name) + octave
 
 
 def value_text(value: NoteValue) -> str:

@@ -44,7 +44,7 @@ def string_row(score: Score) -> tuple[str, ...]:
     """The string circles with their dashed lines, a text for each measure; empty when the score prints none."""
     row: _Row = {}
     spans: dict[Fraction, str] = defaultdict(str)
-    for onset, elements in _together(score):
+    for onset, elements in together(score):
         shown = sorted({note.string for e in elements for note in e.notes if note.show_string})
         if shown:
             row[onset] = _circles(shown)
@@ -59,7 +59,7 @@ def finger_row(score: Score) -> tuple[str, ...]:
     """The fretting digits over a tablature that stands alone, highest note on top."""
     row = {
         onset: _stack([f"\\digit {quoted(str(f))}" for f in fingers])
-        for onset, elements in _together(score)
+        for onset, elements in together(score)
         if (fingers := _by_height(elements, lambda note: note.left_finger if note.show_finger else None))
     }
     return _laid_out(score, row, {})
@@ -68,7 +68,7 @@ def finger_row(score: Score) -> tuple[str, ...]:
 def letter_row(score: Score, little_finger_letter: str) -> tuple[str, ...]:
     """The plucking letters, the higher note's on top, and under them the reversal mark."""
     row: _Row = {}
-    for onset, elements in _together(score):
+    for onset, elements in together(score):
         shown = _by_height(elements, lambda note: note.plucking if note.show_plucking else None)
         letters = [little_finger_letter if f is PluckingFinger.LITTLE else str(f) for f in shown]
         parts = [f"\\letter {quoted(letter)}" for letter in letters]
@@ -87,7 +87,7 @@ def _stack(parts: list[str]) -> str:
     return parts[0] if len(parts) == 1 else f"\\stack {{ {' '.join(parts)} }}"
 
 
-def _together(score: Score) -> Iterator[tuple[Fraction, list[Element]]]:
+def together(score: Score) -> Iterator[tuple[Fraction, list[Element]]]:
     """The elements that start together, in order of time."""
     groups: dict[Fraction, list[Element]] = defaultdict(list)
     for element in score.elements:
