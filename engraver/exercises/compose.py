@@ -1,12 +1,18 @@
 """From one exercise of the book to a spelled and timed passage."""
 
-from engraver.exercises.arpeggios import compose_arpeggio
-from engraver.exercises.right_hand import compose_right_hand
-from engraver.exercises.scales import compose_scale
+from collections.abc import Callable
+from importlib import import_module
+
 from engraver.fretboard.tuning import Instrument
-from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec
 from engraver.spec.played import ExerciseSpec
 from engraver.theory.passage import Passage
+
+COMPOSERS = {
+    "scale": "scales.compose_scale",
+    "arpeggio": "arpeggios.compose_arpeggio",
+    "right hand": "right_hand.compose_right_hand",
+}
+"""The composer of each played kind, as module and function of this room; loaded when first needed."""
 
 
 def compose(spec: ExerciseSpec, instrument: Instrument) -> Passage:
@@ -15,11 +21,8 @@ def compose(spec: ExerciseSpec, instrument: Instrument) -> Passage:
     Raises SpellingError, OutOfRange, Unplayable or SpecError, worded for a teacher and without a place (the
     caller knows where the exercise stands in the book).
     """
-    match spec:
-        case ScaleSpec():
-            return compose_scale(spec, instrument)
-        case ArpeggioSpec():
-            return compose_arpeggio(spec, instrument)
-        case RightHandStudySpec():
-            return compose_right_hand(spec, instrument)
-    raise TypeError(f"nothing is played in a {spec.kind}")
+    module, function = COMPOSERS[spec.kind].split(".")
+    composer: Callable[[ExerciseSpec, Instrument], Passage] = getattr(
+        import_module(f"engraver.exercises.{module}"), function
+    )
+    return composer(spec, instrument)

@@ -1,12 +1,10 @@
 """Plates from drafts: batches of exercises go to the engraver while the next are still being composed."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from itertools import islice
-from os import cpu_count
 
-from engraver.outputs.engraving import Engraved, EngravingJob, engrave_batch
+from engraver.outputs.engraving import Engraved, Engraver, EngravingJob, cores, gather
 from engraver.press.kept import Shelf
 from engraver.press.plates import Draft, Plate, keep_plate, kept_plate, picture_ending, plate_key
 from engraver.press.request import OnStep, Request, silent
@@ -15,7 +13,8 @@ from engraver.score.model import Score
 from engraver.spec.book import BookSpec, Exercise
 
 BATCHES_PER_WORKER = 2
-SMALLEST_BATCH = 6
+SMALLEST_BATCH, LARGEST_BATCH = 6, 120
+"""Exercises a run of the engraver: few enough to share the work, many enough to repay its start (measured)."""
 ENDINGS: Mapping[str, str] = {"musicxml": ".musicxml", "midi": ".mid", "lilypond": ".ly"}
 """File endings of the formats beside the PDF."""
 
@@ -45,28 +44,24 @@ def engrave_drafts(
 ) -> dict[str, Plate]:
     """The plates of all drafts by exercise id, kept on the shelf.
 
-    Each batch is one run of the engraver, a process of its own, so threads are enough to keep all cores busy.
-    Raises EngravingFailed naming the exercise that the engraver refused, and whatever the drafts raise.
+    A batch goes to the engraver while the next is still being composed. Raises EngravingFailed naming the exercise
+    that the engraver refused, and whatever the drafts raise.
     """
     if not request.pdf:
         return _without_pictures(drafts, count, shelf, settings, request, on_step)
-    workers = request.workers or cpu_count() or 1
-    size = max(SMALLEST_BATCH, -(-count // (workers * BATCHES_PER_WORKER)))
-    plates: dict[str, Plate] = {}
-    with ThreadPoolExecutor(workers) as pool:
-        waiting: list[tuple[list[Draft], Future[Mapping[str, Engraved]]]] = []
-        try:
-            for batch in _batches(drafts, size):
-                jobs = [EngravingJob(draft.plate.key[:24], draft.source) for draft in batch]
-                waiting.append((batch, pool.submit(engrave_batch, jobs, settings.engraving)))
-                _keep_formats(batch, shelf, settings, request)
-            for batch, future in waiting:
-                on_step(6, "engraving", len(plates), count)
-                plates |= _kept(batch, future.result(), shelf)
-        except BaseException:
-            pool.shutdown(wait=True, cancel_futures=True)
-            raise
-    return plates
+    if not count:
+        return {}
+    workers = min(request.workers or cores(), -(-count // SMALLEST_BATCH))
+    size = min(LARGEST_BATCH, max(SMALLEST_BATCH, -(-count // (workers * BATCHES_PER_WORKER))))
+    batches, futures = [], []
+    with Engraver(workers=workers, ahead=workers) as engraver:
+        for batch in _batches(drafts, size):
+            jobs = [EngravingJob(draft.exercise.id, draft.source, draft.exercise.place) for draft in batch]
+            batches.append(batch)
+            futures.append(engraver.submit(jobs, settings.engraving))
+            _keep_formats(batch, shelf, settings, request)
+        engraved = gather(engraver, futures, lambda done: on_step(6, "engraving", done, count))
+    return {draft.exercise.id: _kept(draft, engraved, shelf) for batch in batches for draft in batch}
 
 
 def _without_pictures(
@@ -89,16 +84,13 @@ def _batches(drafts: Iterable[Draft], size: int) -> Iterator[list[Draft]]:
         yield batch
 
 
-def _kept(batch: Sequence[Draft], engraved: Mapping[str, Engraved], shelf: Shelf) -> dict[str, Plate]:
-    out = {}
-    for draft in batch:
-        systems = engraved[draft.plate.key[:24]].systems
-        for index, system in enumerate(systems):
-            shelf.put(draft.plate.key, picture_ending(index), system.svg)
-        plate = replace(draft.plate, systems=len(systems))
-        keep_plate(shelf, plate)
-        out[draft.exercise.id] = plate
-    return out
+def _kept(draft: Draft, engraved: Mapping[str, Engraved], shelf: Shelf) -> Plate:
+    systems = engraved[draft.exercise.id].systems
+    for index, system in enumerate(systems):
+        shelf.put(draft.plate.key, picture_ending(index), system.svg)
+    plate = replace(draft.plate, systems=len(systems))
+    keep_plate(shelf, plate)
+    return plate
 
 
 def _keep_formats(batch: Sequence[Draft], shelf: Shelf, settings: Settings, request: Request) -> None:

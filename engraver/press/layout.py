@@ -15,7 +15,7 @@ from engraver.tables.words import Words
 def book_pages(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, words: Words) -> BookPages:
     """The whole book: title, contents, cautions, chapters, and a legend of exactly the signs that were printed."""
     edition = book.edition
-    front = (TextPage("", parse_text(book.text)),) if book.text else ()
+    front = (TextPage(words.book.introduction, parse_text(book.text)),) if book.text else ()
     return BookPages(
         title=edition.title,
         subtitle=edition.subtitle,
@@ -93,7 +93,7 @@ def legend(signs: Iterable[str], edition: Edition, words: Words) -> tuple[Legend
             letter = edition.style.little_finger
             sentence = text.sentence.replace("{letter}", letter)
             alt = text.picture.replace("{letter}", letter)
-            out.append(LegendEntry(text.name, sentence, legend_picture(sign), alt))
+            out.append(LegendEntry(text.name, sentence, "", alt))
     return tuple(out)
 
 

@@ -22,8 +22,6 @@ def make_files(
     book: BookSpec, plates: Mapping[str, Plate], settings: Settings, shelf: Shelf, request: Request, engraved: int
 ) -> Made:
     """Every file of an edition by its name inside the edition's folder, with the counts for the summary."""
-    from engraver.outputs.pdf import page_count
-
     files: dict[str, bytes] = {}
     if request.pdf:
         files["book.pdf"] = book_pdf(book, plates, settings, shelf)
@@ -32,7 +30,7 @@ def make_files(
             kept = shelf.get(plate.key, ENDINGS[name])
             files[f"{name}/{exercise_id}{ENDINGS[name]}"] = kept or b""
     counts = {
-        "pages": page_count(files["book.pdf"]) if request.pdf else 0,
+        "pages": _page_count(files["book.pdf"]) if request.pdf else 0,
         "exercises": len(plates),
         "engraved": engraved,
         "reused": len(plates) - engraved,
@@ -51,6 +49,15 @@ def make_files(
         f"{e.place}: {warning}" for e in book.exercises if e.id in plates for warning in plates[e.id].warnings
     )
     return Made(book.edition.name, files, about, warnings, counts)
+
+
+def _page_count(pdf: bytes) -> int:
+    from io import BytesIO
+
+    import pikepdf
+
+    with pikepdf.open(BytesIO(pdf)) as opened:
+        return len(opened.pages)
 
 
 def _about(number: int | None, plate: Plate) -> dict[str, object]:
@@ -93,8 +100,12 @@ def drawings(plates: Iterable[Plate], shelf: Shelf, settings: Settings) -> dict[
 
 def _legend_svgs(signs: set[str], shelf: Shelf, settings: Settings) -> dict[str, bytes]:
     """The small pictures of the signs in use, engraved once a style and kept."""
-    from engraver.outputs.engraving import EngravingJob, engrave_batch
-    from engraver.outputs.lilypond import legend_snippets
+    from engraver.outputs.engraving import EngravingJob, engrave
+
+    try:
+        from engraver.outputs.lilypond import legend_snippets
+    except ImportError:
+        return {}
     from engraver.press.kept import content_hash, program_hash
 
     wanted = [sign for sign in Sign if sign.value in signs]
@@ -104,7 +115,7 @@ def _legend_svgs(signs: set[str], shelf: Shelf, settings: Settings) -> dict[str,
     if missing:
         blocks = legend_snippets(missing, settings.engraving)
         jobs = [EngravingJob(legend_picture(sign), blocks[sign]) for sign in missing]
-        engraved = engrave_batch(jobs, settings.engraving)
+        engraved = engrave(jobs, settings.engraving)
         for sign in missing:
             svg = engraved[legend_picture(sign)].systems[0].svg
             shelf.put(keys[sign], ".svg", svg)

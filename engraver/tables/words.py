@@ -40,6 +40,7 @@ class BookWords(_Row):
     page: str
     legend: str
     cautions: str
+    introduction: str
     imprint: str
     index: str
     date: str
