@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass
 
 _MM_PER_POINT = 25.4 / 72
+_TOLERANCE_MM = 0.1
 _REPLACED = (
     (b' style=" stroke:none;fill-rule:nonzero;fill:rgb(0%,0%,0%);fill-opacity:1;"', b""),
     (b' style=" stroke:none;fill-rule:nonzero;fill:rgb(100%,100%,100%);fill-opacity:1;"', b' fill="#fff"'),
@@ -17,6 +18,7 @@ _REPLACED = (
 _LONE_GLYPH = re.compile(rb'<g style="fill:rgb\(0%,0%,0%\);fill-opacity:1;">\n  (<use [^>]*/>)\n</g>')
 _COUNTED = re.compile(rb' id="surface\d+"')  # grows with every picture of a run, so it would differ between runs
 _SIZE = re.compile(rb'width="([\d.]+)pt" height="([\d.]+)pt" viewBox="0 0 [\d.]+ [\d.]+"')
+_FRAME = re.compile(rb'width="[\d.]+pt" height="[\d.]+pt"')
 _STAFF_LINE = re.compile(
     rb'stroke-width:([\d.]+);stroke-linecap:round;stroke-linejoin:miter;[^"]*" '
     rb'd="M ([-\d.]+) ([-\d.]+) L ([-\d.]+) \3 " transform="matrix\(([-\d.]+),0,0,[-\d.]+,([-\d.]+),'
@@ -50,6 +52,23 @@ def tidy(svg: bytes) -> System:
     frame = f'width="{width:.3f}pt" height="{height:.3f}pt" viewBox="{left:.3f} 0 {width:.3f} {height:.3f}"'
     svg = svg[: size.start()] + frame.encode() + svg[size.end() :]
     return System(svg, round(width * _MM_PER_POINT, 3), round(height * _MM_PER_POINT, 3))
+
+
+def narrowed(systems: tuple[System, ...], line_width_mm: float) -> tuple[System, ...]:
+    """The systems as they are, or all made smaller alike when one measure is too wide for the line.
+
+    Source: chosen by us; a whole exercise in a slightly smaller size reads better than music beyond the margin.
+    """
+    widest = max(system.width_mm for system in systems)
+    if widest <= line_width_mm + _TOLERANCE_MM:
+        return systems
+    return tuple(_scaled(system, line_width_mm / widest) for system in systems)
+
+
+def _scaled(system: System, factor: float) -> System:
+    width, height = system.width_mm * factor, system.height_mm * factor
+    size = f'width="{width / _MM_PER_POINT:.3f}pt" height="{height / _MM_PER_POINT:.3f}pt"'.encode()
+    return System(_FRAME.sub(size, system.svg, count=1), round(width, 3), round(height, 3))
 
 
 def _staff_ends(svg: bytes) -> tuple[float, float] | None:

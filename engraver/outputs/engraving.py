@@ -21,7 +21,7 @@ from types import TracebackType
 from typing import Self
 
 from engraver.errors import EngravingFailed, Place, ToolMissing
-from engraver.outputs.engraved_svg import System, tidy
+from engraver.outputs.engraved_svg import System, narrowed, tidy
 from engraver.outputs.engraving_table import engraving_table
 from engraver.outputs.lilypond import lilypond_file
 from engraver.outputs.templates_folder import templates_folder
@@ -43,9 +43,10 @@ class EngravingJob:
 
 @dataclass(frozen=True, slots=True)
 class Engraved:
-    """The systems of one exercise from top to bottom."""
+    """The systems of one exercise from top to bottom; `scale` is below 1 where a measure had to be made to fit."""
 
     systems: tuple[System, ...]
+    scale: float = 1.0
 
 
 class Engraver:
@@ -100,7 +101,7 @@ class Engraver:
             self._running.discard(run)
             run.clear()
         if not log and len(pictures) == len(jobs):
-            return {job.name: Engraved(pictures[index]) for index, job in enumerate(jobs)}
+            return {job.name: _engraved(pictures[index], style) for index, job in enumerate(jobs)}
         culprit = _culprit(jobs, style, log, pictures)
         if culprit is None:  # the log names no line: let each exercise speak for itself
             return {name: done for job in jobs for name, done in self._engrave((job,), style, None).items()}
@@ -227,6 +228,11 @@ class _Run:
             if name := _PICTURE.match(path.name):
                 found.setdefault(int(name[1]), {})[int(name[2])] = tidy(path.read_bytes())
         return {job: tuple(systems[number] for number in sorted(systems)) for job, systems in found.items()}
+
+
+def _engraved(systems: tuple[System, ...], style: EngravingStyle) -> Engraved:
+    fitted = narrowed(systems, style.line_width_mm)
+    return Engraved(fitted, round(fitted[0].width_mm / systems[0].width_mm, 3))
 
 
 def _source(jobs: Sequence[EngravingJob], style: EngravingStyle) -> str:

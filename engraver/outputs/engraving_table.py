@@ -21,6 +21,7 @@ class Look(_Rows):
     ring_padding_sp: float
     numeral_steps: float
     row_padding_sp: float
+    row_clearance_sp: float
     row_distance_sp: float
     line_gap_sp: float
     line_period_sp: float
@@ -28,7 +29,6 @@ class Look(_Rows):
     line_thickness: float
     mark_air_sp: float
     tablature_beam_sp: float
-    tablature_gap_sp: float
 
 
 class LargePrint(_Rows):
@@ -51,7 +51,8 @@ class Spacing(_Rows):
     longest_basis_quarters: float
     digit_sp: float
     accidental_sp: float
-    stretch_alone_from: float
+    comfort: float
+    full_from: float
     stretch_last_from: float
 
 

@@ -3,7 +3,7 @@ r"""LilyPond source: one ``\score`` block an exercise, and whole files of them.
 No user text is written here: names of output files are ours, and the words of a book are set by the book's typesetter.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache, partial
 from typing import TYPE_CHECKING
@@ -23,10 +23,11 @@ from engraver.outputs.lilypond_notes import (
     voice_numbers,
 )
 from engraver.outputs.lilypond_rows import finger_row, letter_row, position_row, quoted, string_row, together
-from engraver.outputs.lilypond_spacing import last_system_is_ragged
+from engraver.outputs.lilypond_spacing import spread
 from engraver.outputs.templates_folder import templates_folder
 from engraver.score.model import Notation, Score, Voice
 from engraver.score.page import EngravingStyle
+from engraver.score.signs import Sign
 from engraver.theory.pitch import PitchName
 
 if TYPE_CHECKING:
@@ -58,6 +59,8 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
         _check_places(score)
     above = (position_row(score), string_row(score) if staff else finger_row(score))
     letters = letter_row(score, style.little_finger_letter)
+    layout = spread(score, style)
+    per_system = layout.measures_per_system
     return _template("score.ly.jinja").render(
         staff=staff,
         tablature=tablature,
@@ -66,9 +69,10 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
         key=rf"\key {name_text(PitchName(score.key_fifths))} \major",
         time=rf"\time {score.metre}",
         tuning=" ".join(pitch_text(pitch) for pitch in reversed(score.tuning.open_strings)),
-        staff_voices=_voices(score, style, _staff_writer) if staff else [],
-        tablature_voices=_voices(score, style, _bare_writer if staff else _rhythm_writer) if tablature else [],
-        ragged_last="t" if last_system_is_ragged(score, style) else "f",
+        staff_voices=_voices(score, per_system, _staff_writer) if staff else [],
+        tablature_voices=_voices(score, per_system, _bare_writer if staff else _rhythm_writer) if tablature else [],
+        width_mm=layout.width_mm,
+        ragged_last=layout.ragged_last,
     )
 
 
@@ -90,6 +94,15 @@ def lilypond_file(blocks: Sequence[tuple[str, str]], style: EngravingStyle) -> s
         numeral_steps=look.numeral_steps + extra,
         thickness=large.thickness if enlarged else 1.0,
     )
+
+
+def legend_snippets(signs: Iterable[Sign], style: EngravingStyle) -> dict[Sign, str]:
+    r"""A ``\score`` block for each sign, showing it as the exercises print it, for the legend of a book."""
+    template = _template("legend.ly.jinja")
+    return {
+        sign: template.render(sign=sign.value, little_finger_letter=style.little_finger_letter).lstrip()
+        for sign in signs
+    }
 
 
 def _check_places(score: Score) -> None:
@@ -116,7 +129,7 @@ def _bare_writer() -> _Write:
     return partial(tablature_voice, tuplets=None)
 
 
-def _voices(score: Score, style: EngravingStyle, writer: Callable[[], _Write]) -> list[_Part]:
+def _voices(score: Score, per_system: int, writer: Callable[[], _Write]) -> list[_Part]:
     """Every voice through the whole score, each with its opening words."""
     numbers = voice_numbers(score)
     repeat = _OPENING_REPEAT if score.measures[0].repeat_start else ""
@@ -124,11 +137,11 @@ def _voices(score: Score, style: EngravingStyle, writer: Callable[[], _Write]) -
     for number in numbers:
         alone = _LONE_TABLATURE if writer is _rhythm_writer else ""
         stems = _VOICE_OPENINGS.get(number, "") if len(numbers) > 1 else alone
-        parts.append(_Part(f"{stems} {repeat}".strip(), _voice_lines(score, number, style, writer())))
+        parts.append(_Part(f"{stems} {repeat}".strip(), _voice_lines(score, number, per_system, writer())))
     return parts
 
 
-def _voice_lines(score: Score, number: int, style: EngravingStyle, write: _Write) -> tuple[str, ...]:
+def _voice_lines(score: Score, number: int, per_system: int, write: _Write) -> tuple[str, ...]:
     """One voice, a text for each measure; where it is silent the measure is skipped."""
     lines = []
     for index, measure in enumerate(score.measures):
@@ -137,14 +150,14 @@ def _voice_lines(score: Score, number: int, style: EngravingStyle, write: _Write
             text = f"s{length_text(measure_length(measure))}"
         elif score.has_two_voices and len(measure.voices) == 1:
             text = rf"\oneVoice {text} {_VOICE_OPENINGS.get(number, '')}"
-        lines.append(f"{text} | {_closing(score, index, style)}".rstrip())
+        lines.append(f"{text} | {_closing(score, index, per_system)}".rstrip())
     return tuple(lines)
 
 
-def _closing(score: Score, index: int, style: EngravingStyle) -> str:
+def _closing(score: Score, index: int, per_system: int) -> str:
     last = index + 1 == len(score.measures)
     bar = barline_text(score.measures[index], None if last else score.measures[index + 1])
-    breaking = break_text(index + 1, style.measures_per_system, last)
+    breaking = break_text(index + 1, per_system, last)
     return " ".join(part for part in (bar, breaking) if part)
 
 

@@ -41,17 +41,25 @@ def position_row(score: Score) -> tuple[str, ...]:
 
 
 def string_row(score: Score) -> tuple[str, ...]:
-    """The string circles with their dashed lines, a text for each measure; empty when the score prints none."""
+    """The string circles with their dashed lines, a text for each measure; empty when the score prints none.
+
+    A line ends where the next circle stands, even if its string holds longer in another voice.
+    """
     row: _Row = {}
-    spans: dict[Fraction, str] = defaultdict(str)
+    lines: list[tuple[Fraction, Fraction]] = []
     for onset, elements in together(score):
         shown = sorted({note.string for e in elements for note in e.notes if note.show_string})
-        if shown:
-            row[onset] = _circles(shown)
-        ends = [e.string_line_end for e in elements if has_string_line(e) and e.string_line_end is not None]
-        if ends:
-            spans[max(ends)] = "\\stopTextSpan" + spans[max(ends)]
-            spans[onset] += "\\startTextSpan"
+        if not shown:
+            continue
+        row[onset] = _stack([f"\\ring {quoted(str(string))}" for string in shown])
+        if lines:
+            lines[-1] = (lines[-1][0], min(lines[-1][1], onset))
+        lines.append((onset, max((e.string_line_end or onset for e in elements if has_string_line(e)), default=onset)))
+    spans: dict[Fraction, str] = defaultdict(str)
+    for start, end in lines:
+        if end > start:
+            spans[start] += "\\startTextSpan"
+            spans[end] += "\\stopTextSpan"
     return _laid_out(score, row, spans)
 
 
@@ -77,10 +85,6 @@ def letter_row(score: Score, little_finger_letter: str) -> tuple[str, ...]:
         if parts:
             row[onset] = _stack(parts)
     return _laid_out(score, row, {})
-
-
-def _circles(strings: list[int]) -> str:
-    return _stack([f"\\ring {quoted(str(string))}" for string in strings])
 
 
 def _stack(parts: list[str]) -> str:

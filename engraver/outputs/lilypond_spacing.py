@@ -1,11 +1,14 @@
-"""Whether the last system is stretched to the full line, judged by an estimate of the music's natural width.
+"""How the music is spread over its systems, judged by an estimate of its natural width.
 
-Rule (chosen by us): music that fits one system is stretched when it fills at least `stretch_alone_from` of the line;
-where there are several, the last is stretched when it fills at least `stretch_last_from`. Otherwise it keeps its
-natural width. The estimate follows the engraver's rule that a note twice as long takes a fixed step more room; its
-numbers were fitted to engraved samples and lie within seven in a hundred of them.
+Rules (chosen by us): a wished number of measures a system is halved, or cut in three and so on, where so many do not
+fit. Music that fits one system is given `comfort` times its natural width, and the full line once that comes to
+`full_from` of it. Where there are several systems they fill the line, except a last one whose natural width is below
+`stretch_last_from` of it: that one keeps its natural width. The estimate follows the engraver's rule that a note twice
+as long takes a fixed step more room; its numbers were fitted to engraved samples and lie within seven in a hundred.
 """
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from math import ceil, log2
@@ -17,37 +20,60 @@ from engraver.score.page import PT_PER_MM, EngravingStyle
 _SPACES_PER_STAFF = 4
 
 
-def last_system_is_ragged(score: Score, style: EngravingStyle) -> bool:
-    """True when the last (or only) system keeps its natural width instead of filling the line."""
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """The width of the systems in mm; measures a system (0 = as they fit); whether the last is left unstretched."""
+
+    width_mm: float
+    measures_per_system: int
+    ragged_last: bool
+
+
+def spread(score: Score, style: EngravingStyle) -> Spread:
+    """How this score is laid over its systems."""
     spacing = engraving_table().spacing
     line = style.line_width_mm * PT_PER_MM * _SPACES_PER_STAFF / style.staff_size_pt
     opening = _opening(score, spacing)
-    shortest = _shortest_quarters(score)
-    widths = [_measure_width(m, score.notation, shortest, spacing) for m in score.measures]
-    systems = _systems(widths, opening, line, style.measures_per_system)
-    fill = (opening + sum(widths[-systems[-1] :])) / line
-    return fill < (spacing.stretch_alone_from if len(systems) == 1 else spacing.stretch_last_from)
+    shortest = _shortest_quarters(score, spacing)
+    widths = [_measure_width(measure, score.notation, shortest, spacing) for measure in score.measures]
+    room = max(line - opening, 1.0)
+    per_system = _fitting(widths, room, style.measures_per_system)
+    last = _last_system(widths, room, per_system)
+    share = (opening + sum(widths[-last:])) / line
+    if last < len(widths):
+        return Spread(style.line_width_mm, per_system, share < spacing.stretch_last_from)
+    wanted = share * spacing.comfort
+    width = 1.0 if wanted >= spacing.full_from else wanted
+    return Spread(round(style.line_width_mm * width, 1), per_system, False)
 
 
-def _systems(widths: list[float], opening: float, line: float, per_system: int) -> list[int]:
-    """How many measures each system is likely to hold: as asked, or as even as the fewest systems allow."""
+def _fitting(widths: Sequence[float], room: float, wished: int) -> int:
+    """The wished measures a system, or the largest even part of them that fits the line."""
+    parts = 1
+    while wished:
+        count = ceil(wished / parts)
+        groups = (widths[start : start + count] for start in range(0, len(widths), count))
+        if count == 1 or max(sum(group) for group in groups) <= room:
+            return count
+        parts += 1
+    return 0
+
+
+def _last_system(widths: Sequence[float], room: float, per_system: int) -> int:
+    """How many measures the last system is likely to hold: as asked, or as even as the fewest systems allow."""
     if per_system:
-        full, rest = divmod(len(widths), per_system)
-        return [per_system] * full + ([rest] if rest else [])
-    room = max(line - opening, max(widths))
-    count = min(ceil(sum(widths) / room), len(widths))
-    small, larger = divmod(len(widths), count)
-    return [small + 1] * larger + [small] * (count - larger)
+        return len(widths) % per_system or min(per_system, len(widths))
+    systems = min(ceil(sum(widths) / max(room, *widths)), len(widths))
+    return len(widths) // systems
 
 
 def _opening(score: Score, spacing: Spacing) -> float:
-    key = abs(score.key_fifths) if score.notation is not Notation.TABLATURE else 0
-    return spacing.opening_sp + key * spacing.key_sign_sp
+    signs = 0 if score.notation is Notation.TABLATURE else abs(score.key_fifths)
+    return spacing.opening_sp + signs * spacing.key_sign_sp
 
 
-def _shortest_quarters(score: Score) -> float:
-    shortest = min(float(element.value.quarters) for element in score.elements)
-    return min(shortest, engraving_table().spacing.longest_basis_quarters)
+def _shortest_quarters(score: Score, spacing: Spacing) -> float:
+    return min(spacing.longest_basis_quarters, *(float(e.value.quarters) for e in score.elements))
 
 
 def _measure_width(measure: Measure, notation: Notation, shortest: float, spacing: Spacing) -> float:
@@ -61,8 +87,8 @@ def _measure_width(measure: Measure, notation: Notation, shortest: float, spacin
     for onset, following in pairwise([*sorted(onsets), end]):
         length = max(float(following - onset), shortest)
         width += spacing.note_sp + spacing.doubling_sp * log2(length / shortest)
-        notes = [note for element in onsets[onset] for note in element.notes]
         if notation is not Notation.TABLATURE:
+            notes = [note for element in onsets[onset] for note in element.notes]
             width += spacing.digit_sp * any(note.show_finger for note in notes)
             width += spacing.accidental_sp * any(note.accidental for note in notes)
     return width
