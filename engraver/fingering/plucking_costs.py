@@ -1,146 +1,128 @@
-"""What the free planning of plucking letters weighs: one function a row of tables/plucking.yaml, same name.
+"""What the free planning of plucking letters weighs: the rows of tables/plucking.yaml, by the same names.
 
-Each function counts how often its row applies to one attack with its fingers, given the attack before.
+`own_rows` names what one attack pays by itself, `move_rows` what it pays for the attack before; a row is named as
+often as it applies. Each family of rows has one function.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import partial
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from engraver.fingering.plucking_moments import Moment
 from engraver.fingering.strokes import FINGER_ORDER
 from engraver.theory.passage import PluckingFinger
 
 Fingers = tuple[PluckingFinger, ...]
-_THUMB = PluckingFinger.THUMB
+_THUMB, _INDEX, _MIDDLE, _RING, _LITTLE = FINGER_ORDER
+_NAMES = {_THUMB: "thumb", _INDEX: "index", _MIDDLE: "middle", _RING: "ring", _LITTLE: "ring"}
 _MOST_STRINGS = 3
+_LONGEST_RISE = 4
+HOVERED_STRINGS = (4, 3, 2)
+"""Strings the index may hover over."""
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
-    """An attack with its fingers, low to high, and the attack before with its own; None at the start."""
+class Hand:
+    """The plucking hand at one attack: its strings and fingers from the lowest up, and the string under the index."""
 
-    moment: Moment
+    strings: tuple[int, ...]
     fingers: Fingers
-    before: Moment | None = None
-    before_fingers: Fingers = ()
+    index_string: int
+
+    def reach(self, finger: PluckingFinger, string: int) -> int:
+        """Strings from a finger's place, fingers one to a string, up (+) or down (-) to the string it plucks."""
+        return self.index_string + _order(_INDEX) - _order(finger) - string
 
 
-def _on_string(finger: PluckingFinger, string: int, step: Step) -> int:
-    return sum(f is finger and s == string for f, s in zip(step.fingers, step.moment.strings, strict=True))
+def own_rows(moment: Moment, hand: Hand) -> Iterator[str]:
+    """The rows one attack pays by itself, each as often as it applies."""
+    yield f"hand_over_string_{hand.index_string}"
+    yield from _stroke_rows(moment, hand)
+    yield from _reach_rows(hand)
+    yield from _chord_rows(hand)
+    if not moment.wide and _RING in hand.fingers:
+        yield "ring_unneeded"
+    if moment.rise:
+        notes, to_peak = min(moment.rise.notes, _LONGEST_RISE), min(moment.rise.to_peak, _LONGEST_RISE - 1)
+        yield f"{_NAMES[hand.fingers[0]]}_{notes - to_peak}_in_rise_of_{notes}"
 
 
-def _below(finger: PluckingFinger, count: int, step: Step) -> int:
-    near = (min(each, _MOST_STRINGS) for each in step.moment.below)
-    return sum(f is finger and b == count for f, b in zip(step.fingers, near, strict=True))
+def move_rows(before: Hand, hand: Hand, hurried: bool) -> Iterator[str]:
+    """The rows an attack pays for the one before it, each as often as it applies; `hurried` as in Moment."""
+    yield from ["hand_shift"] * abs(hand.index_string - before.index_string)
+    if len(hand.fingers) == len(before.fingers) == 1:
+        yield from _single_rows(before, hand)
+    yield from ["finger_again"] * len({*hand.fingers} & {*before.fingers} - {_THUMB})
+    if before.fingers[0] is hand.fingers[0] is _THUMB:
+        yield _thumb_row(before.strings[0] - hand.strings[0], hurried)
 
 
-def _above(finger: PluckingFinger, count: int, step: Step) -> int:
-    near = (min(each, _MOST_STRINGS) for each in step.moment.above)
-    return sum(f is finger and a == count for f, a in zip(step.fingers, near, strict=True))
+def row_names() -> tuple[str, ...]:
+    """Every row the costs know, in the order of the table."""
+    hand = [_NAMES[finger] for finger in FINGER_ORDER[:4]]
+    counts = range(_MOST_STRINGS + 1)
+    return (
+        *(f"{name}_on_string_{string}" for name in hand for string in range(6, 0, -1)),
+        *(f"{name}_under_{n}_strings{wide}" for wide in ("_wide", "") for name in hand for n in counts),
+        *(f"{f}_{k}_in_rise_of_{n}" for f in hand for n in range(2, _LONGEST_RISE + 1) for k in range(1, n + 1)),
+        *(f"{one}_{other}_on_one_string" for one, other in combinations(hand, 2)),
+        *(f"hand_over_string_{string}" for string in HOVERED_STRINGS),
+        *("hand_shift", "finger_reach", "thumb_reach", "ring_unneeded", "awkward_crossing", "finger_again"),
+        *("thumb_off_bass", "finger_on_bass", "thumb_on_short", "thumb_sweep", "thumb_again", "thumb_leap"),
+        *("thumb_at_ease", "thumb_strum", "chord_spread", "chord_without_thumb", "against_lesson"),
+    )
 
 
-def thumb_off_bass(step: Step) -> int:
-    """Thumb on a voice that is not the bass."""
-    return sum(f is _THUMB and upper for f, upper in zip(step.fingers, step.moment.upper, strict=True))
+def _stroke_rows(moment: Moment, hand: Hand) -> Iterator[str]:
+    """What each stroke pays for its string, its voice and its surroundings."""
+    wide = "_wide" if moment.wide else ""
+    for place, (finger, string) in enumerate(zip(hand.fingers, hand.strings, strict=True)):
+        yield f"{_NAMES[finger]}_on_string_{string}"
+        yield f"{_NAMES[finger]}_under_{min(moment.above[place], _MOST_STRINGS)}_strings{wide}"
+        if finger is _THUMB and moment.upper[place]:
+            yield "thumb_off_bass"
+        if finger is _THUMB and not moment.rings[place]:
+            yield "thumb_on_short"
+        if finger is not _THUMB and moment.bass[place]:
+            yield "finger_on_bass"
+        if moment.lessons[place] not in (None, finger):
+            yield "against_lesson"
 
 
-def finger_on_bass(step: Step) -> int:
-    """Finger on the bass voice."""
-    return sum(f is not _THUMB and bass for f, bass in zip(step.fingers, step.moment.bass, strict=True))
+def _reach_rows(hand: Hand) -> Iterator[str]:
+    """A string of reach for every string a finger leaves its place, and for every string the thumb comes up."""
+    for finger, string in zip(hand.fingers, hand.strings, strict=True):
+        reach = hand.reach(finger, string)
+        yield from ["thumb_reach"] * max(0, reach) if finger is _THUMB else ["finger_reach"] * abs(reach)
 
 
-def thumb_on_short(step: Step) -> int:
-    """Thumb on a note that does not ring on."""
-    return sum(f is _THUMB and not rings for f, rings in zip(step.fingers, step.moment.rings, strict=True))
+def _chord_rows(hand: Hand) -> Iterator[str]:
+    if len(hand.fingers) < 2:
+        return
+    if hand.fingers[0] is not _THUMB:
+        yield "chord_without_thumb"
+    yield from ["thumb_strum"] * (hand.fingers.count(_THUMB) - 1)
+    for (low, low_string), (high, high_string) in pairwise(zip(hand.fingers, hand.strings, strict=True)):
+        if low is not _THUMB:
+            yield from ["chord_spread"] * abs(_order(high) - _order(low) - (low_string - high_string))
 
 
-def chord_spread(step: Step) -> int:
-    """Strings between two fingers of a chord more, or fewer, than the fingers between them."""
-    pairs = pairwise(zip(step.fingers, step.moment.strings, strict=True))
-    return sum(_mismatch(low, high) for low, high in pairs if low[0] is not _THUMB)
+def _single_rows(before: Hand, hand: Hand) -> Iterator[str]:
+    """What two single notes running pay for their strings; the same finger twice is no matter of these rows."""
+    low, high = sorted((before.fingers[0], hand.fingers[0]), key=_order)
+    up = before.strings[0] - hand.strings[0]
+    if up * (_order(hand.fingers[0]) - _order(before.fingers[0])) < 0:
+        yield "awkward_crossing"
+    if not up and _NAMES[low] != _NAMES[high]:
+        yield f"{_NAMES[low]}_{_NAMES[high]}_on_one_string"
 
 
-def chord_without_thumb(step: Step) -> int:
-    """A chord whose lowest note the thumb does not take."""
-    return int(len(step.fingers) > 1 and step.fingers[0] is not _THUMB)
-
-
-def thumb_strum(step: Step) -> int:
-    """Strings the thumb takes together beyond the first."""
-    return max(0, step.fingers.count(_THUMB) - 1)
-
-
-def thumb_again_same_string(step: Step) -> int:
-    """Thumb twice running on one string."""
-    return sum(to == start for start, to in _thumb_ways(step))
-
-
-def thumb_sweep(step: Step) -> int:
-    """Thumb gliding on to the next string up."""
-    return sum(to == start - 1 for start, to in _thumb_ways(step))
-
-
-def thumb_leap(step: Step) -> int:
-    """Thumb twice running on strings that are no sweep."""
-    return sum(to not in (start, start - 1) for start, to in _thumb_ways(step))
-
-
-def finger_again(step: Step) -> int:
-    """Finger used in two attacks running, at least one of them a chord."""
-    return sum(finger in step.before_fingers and finger is not _THUMB for finger in step.fingers)
-
-
-def awkward_crossing(step: Step) -> int:
-    """Awkward crossing between single notes."""
-    return sum((_order(b[0]) - _order(a[0])) * (a[1] - b[1]) < 0 for a, b in _single_pairs(step))
-
-
-def hand_shift(step: Step) -> int:
-    """Strings by which the fingers (thumb apart) are carried over from one single note to the next."""
-    return sum(_mismatch(a, b) for a, b in _single_pairs(step) if a[1] != b[1] and _THUMB not in (a[0], b[0]))
-
-
-def _same_string(pair: frozenset[PluckingFinger], step: Step) -> int:
-    return sum({a[0], b[0]} == pair and a[1] == b[1] for a, b in _single_pairs(step))
+def _thumb_row(up: int, hurried: bool) -> str:
+    """The row of a thumb used in two attacks running, `up` strings higher the second time."""
+    if not hurried:
+        return "thumb_at_ease"
+    return {0: "thumb_again", 1: "thumb_sweep"}.get(up, "thumb_leap")
 
 
 def _order(finger: PluckingFinger) -> int:
     return FINGER_ORDER.index(finger)
-
-
-def _mismatch(low: tuple[PluckingFinger, int], high: tuple[PluckingFinger, int]) -> int:
-    return abs(_order(high[0]) - _order(low[0]) - (low[1] - high[1]))
-
-
-def _thumb_ways(step: Step) -> Iterator[tuple[int, int]]:
-    """The strings (from, to) of a thumb used in two attacks running."""
-    if step.before and step.fingers[0] is _THUMB and step.before_fingers[0] is _THUMB:
-        yield step.before.strings[0], step.moment.strings[0]
-
-
-def _single_pairs(step: Step) -> Iterator[tuple[tuple[PluckingFinger, int], tuple[PluckingFinger, int]]]:
-    """The (finger, string) of two single notes running, if both attacks are single."""
-    if step.before and len(step.fingers) == len(step.before_fingers) == 1:
-        yield (step.before_fingers[0], step.before.strings[0]), (step.fingers[0], step.moment.strings[0])
-
-
-_HAND = (PluckingFinger.THUMB, PluckingFinger.INDEX, PluckingFinger.MIDDLE, PluckingFinger.RING)
-_NAMES = {_THUMB: "thumb", PluckingFinger.INDEX: "index", PluckingFinger.MIDDLE: "middle", PluckingFinger.RING: "ring"}
-_PAIRS = [(a, b) for place, a in enumerate(_HAND) for b in _HAND[place + 1 :]]
-
-COST_ROWS: dict[str, Callable[[Step], int]] = {
-    **{f"{_NAMES[f]}_on_string_{s}": partial(_on_string, f, s) for f in _HAND for s in range(6, 0, -1)},
-    **{f"{_NAMES[f]}_over_{n}_strings": partial(_below, f, n) for f in _HAND for n in range(_MOST_STRINGS + 1)},
-    **{f"{_NAMES[f]}_under_{n}_strings": partial(_above, f, n) for f in _HAND for n in range(_MOST_STRINGS + 1)},
-    **{f"{_NAMES[a]}_{_NAMES[b]}_on_one_string": partial(_same_string, frozenset((a, b))) for a, b in _PAIRS},
-    **{
-        row.__name__: row
-        for row in (
-            thumb_off_bass, finger_on_bass, thumb_on_short, chord_spread, chord_without_thumb, thumb_strum,
-            thumb_again_same_string, thumb_sweep, thumb_leap, finger_again, awkward_crossing, hand_shift,
-        )
-    },
-}  # fmt: skip
-"""The rows by name, as in the table."""

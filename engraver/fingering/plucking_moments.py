@@ -1,10 +1,21 @@
 """Moments: what the plucking hand knows around each attack before it chooses its fingers."""
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from fractions import Fraction
 
+from engraver.fingering.plucking_lessons import Lesson, lessons_of
+from engraver.fingering.plucking_table import Surroundings
 from engraver.fingering.strokes import Attack
 from engraver.theory.passage import Note, Passage
+
+
+@dataclass(frozen=True, slots=True)
+class Rise:
+    """A place in a run of rising single notes: how many notes the run has, and how many follow up to its peak."""
+
+    notes: int
+    to_peak: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,39 +23,80 @@ class Moment:
     """An attack with its surroundings; the tuples follow its strokes from the lowest string up.
 
     `bass` and `upper`: the stroke belongs to the lowest of several voices, or to another. `rings`: it is held
-    beyond the next attack. `below`, `above`: how many different lower and higher strings are plucked within the
-    window of attacks around it. `gap_quarters`: time since the attack before, 0 at the start.
+    beyond the next attack. `above`: how many different higher strings are plucked within the window of attacks
+    around it. `wide`: within the time of one grasp many strings are needed. `rise`: the attack's place in a run of
+    rising single notes, None outside one. `hurried`: less than the time of an easy stroke since the attack before.
+    `lessons`: what letters fixed elsewhere show for each stroke.
     """
 
     strings: tuple[int, ...]
     bass: tuple[bool, ...]
     upper: tuple[bool, ...]
     rings: tuple[bool, ...]
-    below: tuple[int, ...]
     above: tuple[int, ...]
-    gap_quarters: Fraction
+    wide: bool
+    rise: Rise | None
+    hurried: bool
+    lessons: tuple[Lesson, ...]
 
 
-def moments_of(passage: Passage, attacks: tuple[Attack, ...], window: int) -> tuple[Moment, ...]:
-    """The attacks of a passage with their surroundings, `window` attacks to each side."""
+def moments_of(passage: Passage, attacks: tuple[Attack, ...], reach: Surroundings) -> tuple[Moment, ...]:
+    """The attacks of a passage with their surroundings, as far as `reach` says."""
     bass_voice = _bass_voice(passage)
-    return tuple(_moment(passage, attacks, place, window, bass_voice) for place in range(len(attacks)))
+    wide = _wide_places(passage, attacks, reach)
+    rises, lessons = _rises(passage, attacks), lessons_of(attacks)
+    moments = []
+    for place, attack in enumerate(attacks):
+        notes = [passage.notes[stroke.note] for stroke in attack]
+        before = passage.notes[attacks[max(0, place - 1)][0].note].onset_quarters
+        moments.append(
+            Moment(
+                strings=tuple(stroke.string for stroke in attack),
+                bass=tuple(note.voice == bass_voice for note in notes),
+                upper=tuple(bass_voice not in (None, note.voice) for note in notes),
+                rings=tuple(note.end_quarters > _onset(passage, attacks, place + 1, note) for note in notes),
+                above=_higher_strings(attacks, place, reach.attacks),
+                wide=place in wide,
+                rise=rises[place],
+                hurried=place > 0 and notes[0].onset_quarters - before < reach.easy_quarters,
+                lessons=lessons[place],
+            )
+        )
+    return tuple(moments)
 
 
-def _moment(passage: Passage, attacks: tuple[Attack, ...], place: int, window: int, bass_voice: int | None) -> Moment:
-    strings = tuple(stroke.string for stroke in attacks[place])
-    notes = [passage.notes[stroke.note] for stroke in attacks[place]]
-    near = {stroke.string for attack in attacks[max(0, place - window) : place + window + 1] for stroke in attack}
-    onset = notes[0].onset_quarters
-    return Moment(
-        strings,
-        bass=tuple(note.voice == bass_voice for note in notes),
-        upper=tuple(bass_voice not in (None, note.voice) for note in notes),
-        rings=tuple(note.end_quarters > _onset(passage, attacks, place + 1, note) for note in notes),
-        below=tuple(sum(other > string for other in near) for string in strings),
-        above=tuple(sum(other < string for other in near) for string in strings),
-        gap_quarters=onset - passage.notes[attacks[place - 1][0].note].onset_quarters if place else Fraction(0),
-    )
+def _higher_strings(attacks: tuple[Attack, ...], place: int, reach: int) -> tuple[int, ...]:
+    """For each stroke of an attack, how many different higher strings are plucked near it."""
+    near = {stroke.string for attack in attacks[max(0, place - reach) : place + reach + 1] for stroke in attack}
+    return tuple(sum(other < stroke.string for other in near) for stroke in attacks[place])
+
+
+def _wide_places(passage: Passage, attacks: tuple[Attack, ...], reach: Surroundings) -> set[int]:
+    """The attacks that belong to some stretch of one grasp in which many strings are needed."""
+    onsets = [passage.notes[attack[0].note].onset_quarters for attack in attacks]
+    wide: set[int] = set()
+    for first, onset in enumerate(onsets):
+        grasp = range(first, bisect_left(onsets, onset + reach.grasp_quarters))
+        if len({stroke.string for k in grasp for stroke in attacks[k]}) >= reach.wide_strings:
+            wide.update(grasp)
+    return wide
+
+
+def _rises(passage: Passage, attacks: tuple[Attack, ...]) -> list[Rise | None]:
+    """For every attack its place in a run of at least two rising single notes."""
+    heights = [passage.notes[each[0].note].pitch.sounding_midi if len(each) == 1 else None for each in attacks]
+    rises: list[Rise | None] = []
+    while len(rises) < len(attacks):
+        first = last = len(rises)
+        while last + 1 < len(attacks) and _rising(heights[last], heights[last + 1]):
+            last += 1
+        notes = last - first + 1
+        rises += [Rise(notes, last - place) if notes > 1 else None for place in range(first, last + 1)]
+    return rises
+
+
+def _rising(height: int | None, following: int | None) -> bool:
+    return height is not None and following is not None and height < following
 
 
 def _onset(passage: Passage, attacks: tuple[Attack, ...], place: int, note: Note) -> Fraction:

@@ -1,25 +1,29 @@
 """Free planning: the fingers of a whole passage at once, where the book fixes no pattern.
 
-Every attack has a few ways to be plucked; the cheapest chain of them is found by dynamic programming over the
-rows of tables/plucking.yaml.
+Every attack has a few ways to be plucked, each with the hand over one of a few strings; the cheapest chain of them
+is found by dynamic programming over the rows of tables/plucking.yaml.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from itertools import combinations, product
 
-from engraver.fingering.plucking_costs import COST_ROWS, Fingers, Step
+from engraver.fingering.plucking_costs import HOVERED_STRINGS, Fingers, Hand, move_rows, own_rows
 from engraver.fingering.plucking_moments import Moment, moments_of
 from engraver.fingering.plucking_table import plucking_table
 from engraver.fingering.strokes import FINGER_ORDER, Attack
 from engraver.theory.passage import Passage, PluckingFinger
 
+_THUMB = PluckingFinger.THUMB
+
 
 @dataclass(frozen=True, slots=True)
-class _Path:
-    cost: float
-    fingers: tuple[Fingers, ...]
+class Grasp:
+    """What one attack leaves open: its strings from the lowest up, the fingers fixed on them, those to be used."""
+
+    strings: tuple[int, ...]
+    fixed: tuple[PluckingFinger | None, ...]
+    among: tuple[PluckingFinger, ...] = ()
 
 
 def plan_freely(
@@ -28,66 +32,91 @@ def plan_freely(
     """The attacks with the cheapest fingers; fixed ones stay. `alternate` keeps single notes to these and the thumb.
 
     In a chord the fingers lie in the order p i m a from the lowest string to the highest; i, m and a never pluck
-    two single notes running unless the exercise fixes them so.
+    two single notes running unless the exercise fixes them so. The thumb may, as in a sweep over low strings.
     Source: common practice of the methods, from memory; weights as said in the table.
     """
     if not attacks:
         return ()
-    moments = moments_of(passage, attacks, plucking_table().window)
-    paths = [_Path(_cost(Step(moments[0], fingers)), (fingers,)) for fingers in ways_to_pluck(attacks[0], alternate)]
-    for place in range(1, len(attacks)):
-        ways = ways_to_pluck(attacks[place], alternate)
-        paths = [_best_path(paths, moments[place - 1], moments[place], fingers) for fingers in ways]
-    best = min(paths, key=lambda path: path.cost)
-    return tuple(map(_with_fingers, attacks, best.fingers))
+    moments = moments_of(passage, attacks, plucking_table().surroundings)
+    grasps = [grasp_of(attack, alternate) for attack in attacks]
+    return tuple(map(_with_fingers, attacks, _cheapest(moments, grasps)))
 
 
-def ways_to_pluck(attack: Attack, alternate: tuple[PluckingFinger, ...] = ()) -> tuple[Fingers, ...]:
-    """The ways to pluck one attack, fixed fingers kept; any fingers at all when these fit no way in order."""
+def grasp_of(attack: Attack, alternate: tuple[PluckingFinger, ...] = ()) -> Grasp:
+    """What an attack leaves open to planning."""
+    among = (_THUMB, *alternate) if alternate and len(attack) == 1 else ()
     fixed = tuple(stroke.finger if stroke.fixed else None for stroke in attack)
-    return _ways(fixed, (PluckingFinger.THUMB, *alternate) if alternate and len(attack) == 1 else ())
-
-
-def step_is_forbidden(step: Step) -> bool:
-    """True when i, m or a (or c) plucks two single notes running."""
-    single = len(step.fingers) == len(step.before_fingers) == 1
-    return single and step.fingers == step.before_fingers and step.fingers[0] is not PluckingFinger.THUMB
+    return Grasp(tuple(stroke.string for stroke in attack), fixed, among)
 
 
 @cache
-def _ways(fixed: tuple[PluckingFinger | None, ...], among: tuple[PluckingFinger, ...]) -> tuple[Fingers, ...]:
-    ordered = [way for way in _in_order(len(fixed)) if not among or way[0] in among]
-    return tuple(way for way in ordered if _keeps(way, fixed)) or tuple(
-        way for way in product(FINGER_ORDER, repeat=len(fixed)) if _keeps(way, fixed)
+def hands_for(grasp: Grasp) -> tuple[Hand, ...]:
+    """The ways to pluck one attack, fixed fingers kept; any fingers at all when those fit no way in order."""
+    ordered = [way for way in _ways_in_order(len(grasp.strings)) if not grasp.among or way[0] in grasp.among]
+    ways = [way for way in ordered if _keeps(way, grasp)] or [
+        way for way in product(FINGER_ORDER, repeat=len(grasp.strings)) if _keeps(way, grasp)
+    ]
+    return tuple(Hand(grasp.strings, way, string) for way in ways for string in HOVERED_STRINGS)
+
+
+def is_forbidden(before: Hand, hand: Hand) -> bool:
+    """True when i, m or a (or c) plucks two single notes running."""
+    return len(hand.fingers) == 1 and hand.fingers == before.fingers and hand.fingers[0] is not _THUMB
+
+
+def _cheapest(moments: tuple[Moment, ...], grasps: list[Grasp]) -> list[Hand]:
+    """The cheapest chain of hands; between equals the one listed first."""
+    costs = list(_own_costs(moments[0], grasps[0]))
+    origins: list[list[int]] = []
+    for place in range(1, len(grasps)):
+        own, table = (
+            _own_costs(moments[place], grasps[place]),
+            _move_costs(grasps[place - 1], grasps[place], moments[place].hurried),
+        )
+        totals = [[cost + move for cost, move in zip(costs, row, strict=True)] for row in table]
+        origins.append([row.index(min(row)) for row in totals])
+        costs = [min(row) + mine for row, mine in zip(totals, own, strict=True)]
+    chosen = [costs.index(min(costs))]
+    for origin in reversed(origins):
+        chosen.append(origin[chosen[-1]])
+    return [hands_for(grasp)[choice] for grasp, choice in zip(grasps, reversed(chosen), strict=True)]
+
+
+@lru_cache(maxsize=10_000)
+def _own_costs(moment: Moment, grasp: Grasp) -> tuple[float, ...]:
+    """What each hand pays by itself."""
+    values = plucking_table().values
+    return tuple(sum(values[row] for row in own_rows(moment, hand)) for hand in hands_for(grasp))
+
+
+@lru_cache(maxsize=10_000)
+def _move_costs(before: Grasp, grasp: Grasp, hurried: bool) -> tuple[tuple[float, ...], ...]:
+    """For each hand what it pays after each hand of the attack before."""
+    return tuple(
+        tuple(_move_cost(earlier, hand, hurried) for earlier in hands_for(before)) for hand in hands_for(grasp)
     )
 
 
-def _in_order(count: int) -> list[Fingers]:
-    """Fingers in the order of the hand, the thumb taking several low strings where the others do not suffice."""
-    hand = plucking_table().fingers
-    above = hand[1:]
-    thumbs = range(max(1, count - len(above)), max(2, count - len(above)) + 1)
-    with_thumb = [
-        (hand[0],) * thumb + rest for thumb in thumbs if thumb <= count for rest in combinations(above, count - thumb)
-    ]
-    return with_thumb + list(combinations(above, count))
-
-
-def _keeps(way: Fingers, fixed: Sequence[PluckingFinger | None]) -> bool:
-    return all(finger in (None, chosen) for finger, chosen in zip(fixed, way, strict=True))
-
-
-def _best_path(paths: list[_Path], before: Moment, moment: Moment, fingers: Fingers) -> _Path:
-    steps = [(path, path.cost + _cost(Step(moment, fingers, before, path.fingers[-1]))) for path in paths]
-    path, cost = min(steps, key=lambda pair: pair[1])
-    return _Path(cost, (*path.fingers, fingers))
-
-
-def _cost(step: Step) -> float:
+def _move_cost(before: Hand, hand: Hand, hurried: bool) -> float:
     table = plucking_table()
-    forbidden = table.forbidden if step_is_forbidden(step) else 0.0
-    return forbidden + sum(weight.value * COST_ROWS[weight.name](step) for weight in table.weights)
+    forbidden = table.forbidden if is_forbidden(before, hand) else 0.0
+    return forbidden + sum(table.values[row] for row in move_rows(before, hand, hurried))
 
 
-def _with_fingers(attack: Attack, fingers: Fingers) -> Attack:
-    return tuple(replace(stroke, finger=finger) for stroke, finger in zip(attack, fingers, strict=True))
+@cache
+def _ways_in_order(count: int) -> tuple[Fingers, ...]:
+    """Fingers in the order of the hand; the thumb may take a second low string, more when the fingers run out."""
+    thumb, *above = plucking_table().fingers
+    most_thumbs = min(count, max(2, count - len(above)))
+    thumbs_first = (
+        (thumb,) * thumbs + rest for thumbs in range(1, most_thumbs + 1) for rest in combinations(above, count - thumbs)
+    )
+    return (*thumbs_first, *combinations(above, count))
+
+
+def _keeps(way: Fingers, grasp: Grasp) -> bool:
+    return all(finger in (None, chosen) for finger, chosen in zip(grasp.fixed, way, strict=True))
+
+
+def _with_fingers(attack: Attack, hand: Hand) -> Attack:
+    return tuple(replace(stroke, finger=finger) for stroke, finger in zip(attack, hand.fingers, strict=True))

@@ -1,5 +1,8 @@
 """The rows of tables/plucking.yaml: patterns of alternation, and what the free planning of letters weighs."""
 
+from fractions import Fraction
+from functools import cached_property
+
 from pydantic import BaseModel, ConfigDict
 
 from engraver.tables import Table, read_table
@@ -30,13 +33,27 @@ class BrokenChord(BaseModel):
     notes_to_turn: float
 
 
+class Surroundings(BaseModel):
+    """How far free planning looks: `attacks` to each side; `wide_strings` needed within `grasp_quarters` are many.
+
+    Less than `easy_quarters` between two attacks leaves no time to bring the same finger back at ease.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    attacks: int
+    grasp_quarters: Fraction
+    wide_strings: int
+    easy_quarters: Fraction
+
+
 class PluckingTable(Table):
     """The table of the plucking hand.
 
     `line_pattern`: what a single line gets when the book asks for nothing. `patterns`: the alternations worth
     comparing, each with every first finger. `fingers`: those that free planning may use. `forbidden`: what a
-    stroke against a rule costs, so that it is taken only where the exercise itself forces it. `window`: how
-    many attacks to each side planning looks at for strings in use.
+    stroke against a rule costs, so that it is taken only where the exercise itself forces it. `surroundings`:
+    how far planning looks around.
     """
 
     line_pattern: tuple[PluckingFinger, ...]
@@ -44,10 +61,10 @@ class PluckingTable(Table):
     broken_chord: BrokenChord
     fingers: tuple[PluckingFinger, ...]
     forbidden: float
-    window: int
+    surroundings: Surroundings
     weights: tuple[Weight, ...]
 
-    @property
+    @cached_property
     def values(self) -> dict[str, float]:
         """The weights by name."""
         return {weight.name: weight.value for weight in self.weights}
@@ -55,4 +72,5 @@ class PluckingTable(Table):
 
 def plucking_table() -> PluckingTable:
     """The table, read once. Raises TableError when it is damaged."""
-    return read_table("plucking", PluckingTable)
+    table: PluckingTable = read_table("plucking", PluckingTable)
+    return table
