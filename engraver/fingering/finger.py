@@ -5,7 +5,7 @@ from dataclasses import replace
 from engraver.fingering.fingered import FingeredPassage
 from engraver.fingering.left_hand import finger_left_hand
 from engraver.fingering.right_hand import pluck
-from engraver.fretboard.limits import LeftHandLimits, RightHandPlan
+from engraver.fretboard.limits import LeftHandLimits, Pin, RightHandPlan
 from engraver.fretboard.tuning import Instrument, Player
 from engraver.theory.passage import Passage
 
@@ -19,11 +19,23 @@ def finger(
 ) -> FingeredPassage:
     """The passage with a place on the neck and a finger of each hand for every note, and its cost account.
 
-    Letters that the exercise itself demands (a formula over a chord) stay. Raises OutOfRange for a note the
-    instrument lacks and Unplayable for what no hand can do; both name the note and the nearest remedy.
+    Letters and fingers that the exercise itself demands (a formula over a chord, a finger drill) stay, unless the book
+    pins a note otherwise. Raises OutOfRange for a note the instrument lacks and Unplayable for what no hand can do;
+    both name the note and the nearest remedy.
     """
     plan = plan or RightHandPlan()
     if any(note.plucking for note in passage.notes):
         plan = replace(plan, formula=())
-    fretted = finger_left_hand(passage, instrument, player or Player(), limits or LeftHandLimits())
-    return pluck(fretted, plan)
+    limits = limits or LeftHandLimits()
+    limits = replace(limits, pins=(*_demanded(passage, limits), *limits.pins))
+    return pluck(finger_left_hand(passage, instrument, player or Player(), limits), plan)
+
+
+def _demanded(passage: Passage, limits: LeftHandLimits) -> tuple[Pin, ...]:
+    """The strings and fingers that the exercise demands, as pins; a note that the book pins itself is left to it."""
+    pinned = {pin.note for pin in limits.pins}
+    return tuple(
+        Pin(index, note.string, note.finger)
+        for index, note in enumerate(passage.notes)
+        if note.finger is not None and index not in pinned
+    )

@@ -2,7 +2,8 @@
 
 The rule of `changes`, so that a reader can invert it: a fretting digit is left out where the note lies on the same
 string and in the same position as the note before and the finger is the one its fret implies (one finger per fret), and
-where the same place was last taken by the same finger with the hand unmoved. Everything else is printed.
+where the same place was last taken by the same finger with the hand unmoved. Everything else is printed. A finger that
+the exercise itself demands is printed the first time in each bar, and a barre once at its lowest and highest note.
 Source: advice of teachers to print changes only; the exact rule is chosen by us.
 """
 
@@ -51,7 +52,8 @@ def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
     strings = _string_changes(notes) if is_line else _unexpected_strings(notes)
     lines = _string_lines(notes, sorted(strings)) if is_line and style.strings == "changes" else ()
     return Marks(
-        fingers=_chosen(style.fingers, everything, lambda: _finger_changes(notes)),
+        fingers=_chosen(style.fingers, everything, lambda: _finger_changes(notes) | _demanded(fingered))
+        - _under_barre(fingered),
         strings=_chosen(style.strings, everything, lambda: strings),
         plucking=_chosen(style.plucking, everything, lambda: _plucking_turns(fingered)),
         positions=_position_changes(notes) if style.positions else frozenset(),
@@ -77,6 +79,28 @@ def _finger_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
         last_on_string[note.string] = note
         previous = note
     return frozenset(shown)
+
+
+def _demanded(fingered: FingeredPassage) -> frozenset[int]:
+    """The fingers that the exercise demands, each place once a bar."""
+    bar = fingered.passage.metre.bar_quarters
+    first: dict[tuple[int, int, int, int], int] = {}
+    for index, note in enumerate(fingered.notes):
+        if note.note.finger is not None and note.left_finger > 0:
+            number = int(note.note.onset_quarters // bar)
+            first.setdefault((number, note.string, note.fret, note.left_finger), index)
+    return frozenset(first.values())
+
+
+def _under_barre(fingered: FingeredPassage) -> frozenset[int]:
+    """The inner notes of each barre that is struck as a chord; its outer notes tell its reach."""
+    inner: set[int] = set()
+    for event in fingered.passage.events:
+        fingers = {fingered.notes[i].left_finger for i in event if fingered.notes[i].barre_fret is not None}
+        for finger in fingers:
+            covered = sorted((fingered.notes[i].string, i) for i in event if fingered.notes[i].left_finger == finger)
+            inner |= {index for _, index in covered[1:-1]}
+    return frozenset(inner)
 
 
 def _implied(note: FingeredNote, previous: FingeredNote | None) -> bool:

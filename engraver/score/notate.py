@@ -10,6 +10,7 @@ from engraver.score.accidentals import with_accidentals
 from engraver.score.beaming import beamed, with_tuplets
 from engraver.score.marks import Marks, MarkStyle, choose_marks
 from engraver.score.model import Barline, Element, Measure, Notation, NoteValue, Score, ScoreNote, Voice
+from engraver.score.slurs import Slurs, slurs_of
 from engraver.score.values import written_rests, written_values
 from engraver.theory.rhythm import Metre
 
@@ -25,14 +26,23 @@ class _Part:
     last: bool
 
 
+@dataclass(frozen=True, slots=True)
+class _Sheet:
+    """A fingered passage with what is printed on it."""
+
+    fingered: FingeredPassage
+    marks: Marks
+    slurs: Slurs
+
+
 def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation, style: MarkStyle) -> Score:
     """The score of an exercise: every bar full, notes tied over barlines, marks as the edition prints them."""
     passage = fingered.passage
-    marks = choose_marks(fingered, style)
+    sheet = _Sheet(fingered, choose_marks(fingered, style), slurs_of(fingered))
     bars = _bar_count(fingered)
     voices = sorted({note.voice for note in passage.notes})
     parts = {number: _parts(fingered, number) for number in voices}
-    measures = [_measure(fingered, marks, parts, number, bars) for number in range(bars)]
+    measures = [_measure(sheet, parts, number, bars) for number in range(bars)]
     signed = with_accidentals(measures, passage.key_fifths, style.cautionary)
     return Score(signed, passage.key_fifths, passage.metre, instrument.tuning, instrument.capo, passage.tempo, notation)
 
@@ -68,17 +78,15 @@ def _voice_events(fingered: FingeredPassage, voice: int) -> list[tuple[int, ...]
     return [event for event in own if event]
 
 
-def _measure(
-    fingered: FingeredPassage, marks: Marks, parts: dict[int, list[_Part]], number: int, count: int
-) -> Measure:
-    passage = fingered.passage
+def _measure(sheet: _Sheet, parts: dict[int, list[_Part]], number: int, count: int) -> Measure:
+    passage = sheet.fingered.passage
     bar = passage.metre.bar_quarters
     start = number * bar
     voices = []
     for voice, all_parts in parts.items():
         own = [part for part in all_parts if start <= part.onset < start + bar]
         if own or voice == min(parts):
-            elements = _filled([_element(fingered, marks, part) for part in own], start, passage.metre)
+            elements = _filled([_element(sheet, part) for part in own], start, passage.metre)
             voices.append(Voice(voice, beamed(with_tuplets(elements), start, passage.metre)))
     last = number == count - 1
     end = (Barline.REPEAT_END if passage.repeated else Barline.FINAL) if last else Barline.PLAIN
@@ -100,22 +108,23 @@ def _filled(elements: Sequence[Element], start: Fraction, metre: Metre) -> list[
     return out
 
 
-def _element(fingered: FingeredPassage, marks: Marks, part: _Part) -> Element:
+def _element(sheet: _Sheet, part: _Part) -> Element:
+    fingered, marks = sheet.fingered, sheet.marks
     line_ends = dict(marks.string_line_ends)
     shown = part.first
     lead = next((i for i in part.notes if i in marks.positions), None)
     return Element(
         part.onset,
         part.value,
-        tuple(_score_note(fingered, marks, index, part) for index in part.notes),
+        tuple(_score_note(sheet, index, part) for index in part.notes),
         position=fingered.notes[lead].position if shown and lead is not None else None,
         reversal=shown and fingered.reversal in part.notes,
         string_line_end=next((line_ends[i] for i in part.notes if i in line_ends), None) if shown else None,
     )
 
 
-def _score_note(fingered: FingeredPassage, marks: Marks, index: int, part: _Part) -> ScoreNote:
-    note = fingered.notes[index]
+def _score_note(sheet: _Sheet, index: int, part: _Part) -> ScoreNote:
+    note, marks = sheet.fingered.notes[index], sheet.marks
     plain = ScoreNote(
         note.note.pitch,
         note.string,
@@ -127,12 +136,11 @@ def _score_note(fingered: FingeredPassage, marks: Marks, index: int, part: _Part
     )
     if not part.first:
         return plain
-    following = fingered.passage.notes[index + 1] if index + 1 < len(fingered.notes) else None
     return replace(
         plain,
         show_finger=index in marks.fingers,
         show_string=index in marks.strings,
         show_plucking=index in marks.plucking and note.plucking is not None,
-        slur_stop=note.note.slurred,
-        slur_start=following is not None and following.slurred,
+        slur_stop=index in sheet.slurs.stops,
+        slur_start=index in sheet.slurs.starts,
     )

@@ -22,9 +22,10 @@ class PluckingFinger(StrEnum):
 class Note:
     """One note of a passage.
 
-    `string` and `plucking` are set only where the exercise itself demands them (a formula over a chord);
-    otherwise the hands are planned later. `slurred` means: sounded by the fretting hand from the note before.
-    `held_quarters` is how long the finger stays down when that is longer than the written value (an arpeggiated chord).
+    `string`, `finger` (0 = open, 1-4) and `plucking` are set only where the exercise itself demands them (a formula
+    over a chord, a finger drill); otherwise the hands are planned later. `slurred` means: sounded by the fretting hand
+    from the note before. `held_quarters` is how long the finger stays down when that is longer than the written value
+    (an arpeggiated chord).
     """
 
     pitch: SpelledPitch
@@ -35,6 +36,8 @@ class Note:
     plucking: PluckingFinger | None = None
     slurred: bool = False
     held_quarters: Fraction | None = None
+    finger: int | None = None
+    accent: bool = False
 
     @property
     def end_quarters(self) -> Fraction:
