@@ -4,7 +4,7 @@ This module needs numpy: import it inside the function that uses it.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
@@ -42,10 +42,30 @@ class Spelled:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """The doubtful notes of a line with all evidence about them."""
+    """A line, the names its keys give, and the doubtful notes with the keys' leanings about them."""
 
+    line: Timeline
+    names: Integers
     doubts: Doubts
-    evidence: dict[str, Floats]
+    leanings: dict[str, Floats]
+
+    def evidence(self) -> Iterator[dict[str, Floats]]:
+        """All evidence about the doubtful notes, by the names of the weights, a stretch of the line at a time.
+
+        Stretches have a bounded length and enough context on both sides, so that memory does not grow with them.
+        """
+        for first in range(0, len(self.names), _STRETCH):
+            low, high = np.searchsorted(self.doubts.index, [first, first + _STRETCH])
+            if low < high:
+                keys = {name: leaning[low:high] for name, leaning in self.leanings.items()}
+                yield keys | voice_leading_evidence(self._scene(first, slice(low, high)))
+
+    def _scene(self, first: int, doubtful: slice) -> Scene:
+        start = max(0, first - _MARGIN)
+        part = slice(start, first + _STRETCH + _MARGIN)
+        stretch = Timeline(self.line.ticks[part], self.line.ends[part], self.line.midi[part])
+        doubts = Doubts(self.doubts.index[doubtful] - start, self.doubts.sharper[doubtful])
+        return Scene(stretch, self.names[part], doubts)
 
 
 def spell_by_context(notes: Sequence[TimedNote], key_fifths: int | Sequence[int] | None) -> Spelled:
@@ -54,8 +74,8 @@ def spell_by_context(notes: Sequence[TimedNote], key_fifths: int | Sequence[int]
     Raises SpellingError for a time that is no number or a MIDI number outside 0 to 127.
     """
     order, line = timeline(notes)
-    hearing, names, question = question_of(line, home_of(line, order, key_fifths))
-    names = decide(line, names, question, spelling_weights().voice_leading)
+    hearing, question = question_of(line, home_of(line, order, key_fifths))
+    names = decide(question, spelling_weights().voice_leading)
     back = np.empty_like(order)
     back[order] = np.arange(len(order))
     return Spelled(names[back], hearing.signature[back], hearing.is_minor[back])
@@ -68,7 +88,7 @@ def home_of(line: Timeline, order: Integers, key_fifths: int | Sequence[int] | N
     return Home(np.broadcast_to(np.asarray(key_fifths, dtype=np.int64), len(order))[order], is_known=True)
 
 
-def question_of(line: Timeline, home: Home) -> tuple[Hearing, Integers, Question]:
+def question_of(line: Timeline, home: Home) -> tuple[Hearing, Question]:
     """What the keys hear, the names they give, and what is left to voice leading.
 
     An unaccompanied tune leaves nothing: there the keys alone do better.
@@ -81,36 +101,37 @@ def question_of(line: Timeline, home: Home) -> tuple[Hearing, Integers, Question
         index = index[:0]
     doubts = Doubts(index, sharper[index])
     if len(doubts) == 0:
-        return hearing, names, Question(doubts, {})
+        return hearing, Question(line, names, doubts, {})
     broad = hear_keys(line, home, weight("wide slot"))
-    keys = {"key": _log_odds(line, doubts, hearing), "broad key": _log_odds(line, doubts, broad)}
-    return hearing, names, Question(doubts, keys | _evidence(line, names, doubts))
+    leanings = {"key": _log_odds(line, doubts, hearing), "broad key": _log_odds(line, doubts, broad)}
+    return hearing, Question(line, names, doubts, leanings)
 
 
-def decide(line: Timeline, names: Integers, question: Question, weights: Sequence[Weight]) -> Integers:
+def decide(question: Question, weights: Sequence[Weight]) -> Integers:
     """The names once every doubtful note has been decided by weighing the evidence about it."""
     doubts = question.doubts
     if len(doubts) == 0:
-        return names
-    settled = _agree(line, doubts, weigh(question.evidence, weights))
-    decided = names.copy()
+        return question.names
+    leaning = np.concatenate([weigh(evidence, weights) for evidence in question.evidence()])
+    settled = _agree(question.line, doubts, leaning)
+    decided = question.names.copy()
     decided[doubts.index] = doubts.sharper - 12 * (settled <= 0)
     return decided
 
 
 def timeline(notes: Sequence[TimedNote]) -> tuple[Integers, Timeline]:
     """The order of onset and pitch, and the notes in that order. Raises SpellingError as spell_by_context does."""
-    times = np.array([(float(note[0]), float(note[1])) for note in notes], dtype=np.float64)
-    midi = np.array([note[2] for note in notes], dtype=np.int64)
+    times = np.stack([np.fromiter((note[part] for note in notes), np.float64, len(notes)) for part in (0, 1)])
+    midi = np.fromiter((note[2] for note in notes), np.int64, len(notes))
     if not np.isfinite(times).all() or np.abs(times).max() * TICKS > _FARTHEST_TICK:
         raise SpellingError("a note's onset or duration is not a usable number of quarters")
     if midi.min() < 0 or midi.max() > 127:
         wrong = midi[(midi < 0) | (midi > 127)][0]
         raise SpellingError(f"{wrong} is not a MIDI note number", hint="give numbers from 0 to 127 (60 = C4)")
     ticks = np.rint(times * TICKS).astype(np.int64)
-    order = np.lexsort((midi, ticks[:, 0]))
-    starts = ticks[order, 0]
-    return order, Timeline(starts, starts + np.maximum(ticks[order, 1], 0), midi[order])
+    order = np.lexsort((midi, ticks[0]))
+    starts = ticks[0, order]
+    return order, Timeline(starts, starts + np.maximum(ticks[1, order], 0), midi[order])
 
 
 def is_unaccompanied(line: Timeline) -> bool:
@@ -139,23 +160,6 @@ def _log_odds(line: Timeline, doubts: Doubts, hearing: Hearing) -> Floats:
     chance = np.log(hearing.chance[doubts.index] + 1e-12)
     rows = np.arange(len(doubts))
     return np.asarray(chance[rows, column] - chance[rows, column - 1], dtype=np.float64)
-
-
-def _evidence(line: Timeline, names: Integers, doubts: Doubts) -> dict[str, Floats]:
-    parts = [voice_leading_evidence(scene) for scene in _scenes(line, names, doubts)]
-    return {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
-
-
-def _scenes(line: Timeline, names: Integers, doubts: Doubts) -> Iterator[Scene]:
-    """Stretches of bounded length with enough context, so that memory does not grow with the piece."""
-    for first in range(0, len(names), _STRETCH):
-        low, high = np.searchsorted(doubts.index, [first, first + _STRETCH])
-        if low < high:
-            start = max(0, first - _MARGIN)
-            part = slice(start, first + _STRETCH + _MARGIN)
-            stretch = Timeline(line.ticks[part], line.ends[part], line.midi[part])
-            inside = replace(doubts, index=doubts.index[low:high] - start, sharper=doubts.sharper[low:high])
-            yield Scene(stretch, names[part], inside)
 
 
 def _agree(line: Timeline, doubts: Doubts, leaning: Floats) -> Floats:

@@ -159,10 +159,22 @@ def _hear_batch(
     seen = np.exp(scores - scores.max(axis=1, keepdims=True))
     rows = np.arange(blocks)[:, None] * block + np.arange(block + 2 * run_in)[None]
     posterior = _forward_backward(seen[rows])[:, run_in : run_in + block].reshape(blocks * block, -1)
+    best, posterior = _one_world(posterior)
     low, high = np.searchsorted(slots, [first, end])
     at, classes = slots[low:high] - first, line.pitch_class[low:high]
     names = (posterior @ states.share.reshape(len(states.share), -1)).reshape(len(posterior), 12, 3)
-    return names[at, classes], posterior.argmax(axis=1)[at]
+    return names[at, classes], best[at]
+
+
+def _one_world(posterior: Floats) -> tuple[Integers, Floats]:
+    """The likeliest state of each slot, and the chances of the states that are not its enharmonic doubles.
+
+    That all names might move together by twelve fifths is no reason to doubt one of them.
+    """
+    signature, best = _states().signature, posterior.argmax(axis=1)
+    near = np.abs(signature[None] - signature[best][:, None]) <= weight("same world")
+    kept = posterior * near
+    return best, np.asarray(kept / kept.sum(axis=1, keepdims=True), dtype=np.float64)
 
 
 def _signature_cost(home: Integers, is_known: bool) -> Floats:

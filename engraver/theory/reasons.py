@@ -1,8 +1,9 @@
 """Why a note has its name, in the trade's words.
 
 The first true statement of this list is given: the note belongs to the key heard there; it is the leading note
-or the raised sixth of a minor key; it belongs to a diminished seventh or an augmented sixth; it is a chromatic
-neighbour, a leading note of its own, a passing note, or a lowered note that falls; it is the nearest name.
+of that minor key; it belongs to an augmented sixth or a diminished seventh; it is the raised sixth of that minor
+key; it is a chromatic neighbour, a passing note, a leading note of the next note, or a lowered note that falls;
+it is the nearest name.
 Source: common practice; the order is chosen by us.
 
 This module needs numpy: import it inside the function that uses it.
@@ -16,6 +17,9 @@ from engraver.theory.context import Spelled, TimedNote, timeline
 from engraver.theory.local_keys import TICKS
 from engraver.theory.pitch import PitchName
 
+_LEADING, _RAISED_SIXTH = 8, 6  # fifths above the signature, in minor
+_AUGMENTED_SIXTH = 10  # fifths
+_MEMBER = ("root", "third", "fifth", "seventh")
 _SEEN = 40  # notes looked at on both sides
 _NEAR = 4 * TICKS
 
@@ -52,6 +56,7 @@ class _Moment:
 
     @property
     def name(self) -> int:
+        """Its name, as a place on the line of fifths."""
         return self.staff.names[self.place]
 
     @property
@@ -61,6 +66,7 @@ class _Moment:
 
     @property
     def key(self) -> str:
+        """The local key in words: E minor."""
         tonic = PitchName(self.staff.signature[self.place] + 3 * self.staff.is_minor[self.place])
         return f"{tonic.words} {'minor' if self.staff.is_minor[self.place] else 'major'}"
 
@@ -88,14 +94,16 @@ class _Moment:
         return 0 if other is None else self.staff.midi[other] - self.staff.midi[self.place]
 
     def words(self, place: int) -> str:
+        """The name of another note in words."""
         return PitchName(self.staff.names[place]).words
 
 
 def _reason(moment: _Moment) -> str:
     return (
         _in_key(moment)
-        or _diminished_seventh(moment)
         or _augmented_sixth(moment)
+        or _diminished_seventh(moment)
+        or _raised_sixth(moment)
         or _by_step(moment)
         or f"nearest name in the key of {moment.key}"
     )
@@ -104,9 +112,13 @@ def _reason(moment: _Moment) -> str:
 def _in_key(moment: _Moment) -> str:
     if -1 <= moment.degree <= 5:
         return f"in the key of {moment.key}"
-    if moment.staff.is_minor[moment.place] and moment.degree in (6, 8):
-        return f"{'leading note' if moment.degree == 8 else 'raised sixth'} of {moment.key}"
-    return ""
+    is_leading = moment.staff.is_minor[moment.place] and moment.degree == _LEADING
+    return f"leading note of {moment.key}" if is_leading else ""
+
+
+def _raised_sixth(moment: _Moment) -> str:
+    is_sixth = moment.staff.is_minor[moment.place] and moment.degree == _RAISED_SIXTH
+    return f"raised sixth of {moment.key}" if is_sixth else ""
 
 
 def _diminished_seventh(moment: _Moment) -> str:
@@ -117,10 +129,6 @@ def _diminished_seventh(moment: _Moment) -> str:
         if moment.name in chord and chord <= sounding:
             return f"{_MEMBER[(root - moment.name) // 3]} of the diminished seventh on {PitchName(root).words}"
     return ""
-
-
-_MEMBER = ("root", "third", "fifth", "seventh")
-_AUGMENTED_SIXTH = 10  # fifths
 
 
 def _augmented_sixth(moment: _Moment) -> str:
