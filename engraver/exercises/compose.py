@@ -9,6 +9,9 @@ from engraver.theory.passage import Passage
 
 COMPOSERS = {
     "scale": "scales.compose_scale",
+    "chromatic": "scales.compose_chromatic",
+    "sequence": "sequences.compose_sequence",
+    "double stops": "double_stops.compose_double_stops",
     "arpeggio": "arpeggios.compose_arpeggio",
     "right hand": "right_hand.compose_right_hand",
 }

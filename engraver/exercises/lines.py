@@ -27,14 +27,24 @@ def directed(
 def line_passage(
     pitches: Sequence[SpelledPitch], spec: PlayedSpec, key_fifths: int, turn: int | None = None
 ) -> Passage:
-    """The pitches as a passage in the spec's rhythm and metre; the last note is held to the end of its bar."""
-    times = rhythm(spec.rhythm).onsets_and_durations(len(pitches))
-    notes = [Note(pitch, onset, length) for pitch, (onset, length) in zip(pitches, times, strict=True)]
-    last = notes[-1]
-    held = last_note_quarters(last.onset_quarters, last.duration_quarters, spec.metre)
-    notes[-1] = Note(last.pitch, last.onset_quarters, held)
-    tempo = spec.tempo.tempo(spec.metre) if spec.tempo else None
-    return Passage(tuple(notes), key_fifths, spec.metre, tempo, turn, spec.repeat)
+    """A single line as a passage in the spec's rhythm and metre; the last note is held to the end of its bar."""
+    return chord_passage([(pitch,) for pitch in pitches], spec, key_fifths, turn)
+
+
+def chord_passage(
+    chords: Sequence[Sequence[SpelledPitch]], spec: PlayedSpec, key_fifths: int, turn: int | None = None
+) -> Passage:
+    """Notes and chords in the spec's rhythm, each as often as the rhythm says, the last held to its bar's end."""
+    style = rhythm(spec.rhythm)
+    metre = style.metre or spec.metre
+    strokes = [chord for chord in chords for _ in range(style.times)]
+    notes: list[Note] = []
+    for index, (onset, length) in enumerate(style.onsets_and_durations(len(strokes))):
+        held = last_note_quarters(onset, length, metre) if index == len(strokes) - 1 else length
+        notes += [Note(pitch, onset, held, accent=style.accented(index)) for pitch in strokes[index]]
+    tempo = spec.tempo.tempo(metre) if spec.tempo else None
+    turning = None if turn is None else turn * style.times
+    return Passage(tuple(notes), key_fifths, metre, tempo, turning, spec.repeat)
 
 
 def last_note_quarters(onset: Fraction, length: Fraction, metre: Metre) -> Fraction:

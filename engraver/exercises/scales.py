@@ -3,8 +3,10 @@
 from engraver.exercises.lines import directed, line_passage
 from engraver.exercises.register import Register, register
 from engraver.fretboard.tuning import Instrument
+from engraver.spec.fields import Tonic
 from engraver.spec.models import ScaleSpec
 from engraver.spec.played import LineSpec
+from engraver.spec.technique import ChromaticSpec
 from engraver.theory.passage import Passage
 from engraver.theory.scale import scale
 
@@ -14,8 +16,23 @@ def compose_scale(spec: ScaleSpec, instrument: Instrument) -> Passage:
 
     Raises SpellingError for a tonic without a printable signature, OutOfRange when the neck is too short.
     """
-    tonic = spec.tonics[0]
-    form = scale(spec.scale, tonic.name)
+    return _scale_line(spec.scale, spec, spec.tonics[0], instrument)
+
+
+def compose_chromatic(spec: ChromaticSpec, instrument: Instrument) -> Passage:
+    """The chromatic scale in the named convention, under the signature of the major key on its tonic.
+
+    Melodic: sharps up (but a flat seventh), flats down; harmonic: the notes of major and minor with flat second and
+    sharp fourth, both ways; or sharps up and flats down throughout. Raises as `compose_scale` does.
+    """
+    name = {"melodic": "chromatic melodic", "harmonic": "chromatic harmonic"}.get(
+        spec.convention, f"chromatic {spec.convention}"
+    )
+    return _scale_line(name, spec, spec.tonics[0], instrument)
+
+
+def _scale_line(name: str, spec: LineSpec, tonic: Tonic, instrument: Instrument) -> Passage:
+    form = scale(name, tonic.name)
     span = _range(spec) or register(tonic.name, tonic.octave, spec.octaves, instrument, spec.left_hand.limits())
     up = form.line_up(span.lowest, span.highest)
     down = form.line_down(span.lowest, span.highest)

@@ -1,26 +1,34 @@
 """The printed title of an exercise, in the words of the book's language."""
 
+from collections.abc import Callable
+from importlib import import_module
+
 from engraver.exercises.arpeggios import arpeggio_chord
 from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec
 from engraver.spec.played import ExerciseSpec, LineSpec
+from engraver.spec.technique import ChromaticSpec, DoubleStopsSpec, SequenceSpec
 from engraver.tables.words import Words
 from engraver.theory.key import Key
 from engraver.theory.pitch import PitchName, SpelledPitch
+
+TITLES = {
+    "scale": "titles.scale_title",
+    "chromatic": "titles.chromatic_title",
+    "sequence": "titles.sequence_title",
+    "double stops": "titles.double_stops_title",
+    "arpeggio": "titles.arpeggio_title",
+    "right hand": "titles.right_hand_title",
+}
+"""The title of each played kind, as module and function of this room; a function takes the spec and the words."""
 
 
 def exercise_title(spec: ExerciseSpec, words: Words) -> str:
     """The book's own title, else one made from what is played: `G major, two octaves`."""
     if spec.title is not None:
         return spec.title
-    match spec:
-        case ScaleSpec():
-            return _qualified(_scale_title(spec, words), spec, words)
-        case ArpeggioSpec():
-            return _qualified(_arpeggio_title(spec, words), spec, words)
-        case RightHandStudySpec():
-            letters = " ".join("".join(finger.value for finger in step) for step in spec.right_hand.formula)
-            return words.titles.right_hand.format(letters=letters, chords=", ".join(spec.progression))
-    return ""
+    module, function = TITLES[spec.kind].split(".")
+    make: Callable[[ExerciseSpec, Words], str] = getattr(import_module(f"engraver.exercises.{module}"), function)
+    return make(spec, words)
 
 
 def note_words(name: PitchName, words: Words) -> str:
@@ -39,12 +47,52 @@ def key_words(key: Key, words: Words) -> str:
     return words.names.key.format(tonic=note_words(key.tonic, words), mode=mode)
 
 
-def _scale_title(spec: ScaleSpec, words: Words) -> str:
+def scale_title(spec: ScaleSpec, words: Words) -> str:
+    """`G major, two octaves`."""
     tonic, name = note_words(spec.tonics[0].name, words), words.names.scales[spec.scale]
     if spec.range:
         low, high = (pitch_words(pitch, words) for pitch in spec.range)
         return words.titles.scale_range.format(tonic=tonic, scale=name, lowest=low, highest=high)
-    return words.titles.scale.format(tonic=tonic, scale=name, octaves=words.octaves(spec.octaves))
+    plain = words.titles.scale.format(tonic=tonic, scale=name, octaves=words.octaves(spec.octaves))
+    return _qualified(plain, spec, words)
+
+
+def chromatic_title(spec: ChromaticSpec, words: Words) -> str:
+    """`Chromatic scale from E, two octaves, melodic spelling`."""
+    tonic = note_words(spec.tonics[0].name, words)
+    plain = words.titles.chromatic.format(tonic=tonic, octaves=words.octaves(spec.octaves))
+    title = words.titles.qualified.format(title=plain, quality=words.names.chromatic[spec.convention])
+    return _qualified(title, spec, words)
+
+
+def sequence_title(spec: SequenceSpec, words: Words) -> str:
+    """`C major in broken thirds`."""
+    tonic, name = note_words(spec.tonics[0].name, words), words.names.scales[spec.scale]
+    own = " ".join(str(step + 1) for step in spec.pattern) if not isinstance(spec.pattern, str) else ""
+    pattern = words.names.sequences.get(str(spec.pattern), own)
+    title = words.titles.sequence.format(tonic=tonic, scale=name, pattern=pattern, octaves=words.octaves(spec.octaves))
+    return _qualified(title, spec, words)
+
+
+def double_stops_title(spec: DoubleStopsSpec, words: Words) -> str:
+    """`C major in thirds, one octave`."""
+    tonic, name = note_words(spec.tonics[0].name, words), words.names.scales[spec.scale]
+    interval, octaves = words.names.intervals[spec.interval], words.octaves(spec.octaves)
+    title = words.titles.double_stops.format(tonic=tonic, scale=name, interval=interval, octaves=octaves)
+    if spec.manner == "broken":
+        title = words.titles.qualified.format(title=title, quality=words.names.broken)
+    return _qualified(title, spec, words)
+
+
+def right_hand_title(spec: RightHandStudySpec, words: Words) -> str:
+    """`Plucking pattern p i m a over C, G7, C`."""
+    letters = " ".join("".join(finger.value for finger in step) for step in spec.right_hand.formula)
+    return words.titles.right_hand.format(letters=letters, chords=", ".join(spec.progression))
+
+
+def arpeggio_title(spec: ArpeggioSpec, words: Words) -> str:
+    """`Diminished seventh on B, two octaves`."""
+    return _qualified(_arpeggio_title(spec, words), spec, words)
 
 
 def _arpeggio_title(spec: ArpeggioSpec, words: Words) -> str:
@@ -59,7 +107,9 @@ def _arpeggio_title(spec: ArpeggioSpec, words: Words) -> str:
 
 
 def _qualified(title: str, spec: LineSpec, words: Words) -> str:
-    """The title with what sets it apart from the usual: a direction other than up and down."""
-    if spec.direction == "up and down":
-        return title
-    return words.titles.qualified.format(title=title, quality=words.names.directions[spec.direction])
+    """The title with what sets it apart: a direction other than up and down, a rhythm asked for as a variant."""
+    qualities = [] if spec.direction == "up and down" else [words.names.directions[spec.direction]]
+    qualities += [words.names.rhythms[name] for name in spec.variants]
+    for quality in qualities:
+        title = words.titles.qualified.format(title=title, quality=quality)
+    return title

@@ -6,6 +6,7 @@ from itertools import islice
 
 from engraver.outputs.engraving import Engraved, Engraver, EngravingJob, cores, gather
 from engraver.press.kept import Shelf
+from engraver.press.legend import keep_legend, legend_jobs
 from engraver.press.plates import Draft, Plate, keep_plate, kept_plate, picture_ending, plate_key
 from engraver.press.request import OnStep, Request, silent
 from engraver.press.settings import Settings
@@ -53,14 +54,18 @@ def engrave_drafts(
         return {}
     workers = min(request.workers or cores(), -(-count // SMALLEST_BATCH))
     size = min(LARGEST_BATCH, max(SMALLEST_BATCH, -(-count // (workers * BATCHES_PER_WORKER))))
-    batches, futures = [], []
+    batches: list[list[Draft]] = []
     with Engraver(workers=workers, ahead=workers) as engraver:
+        futures = []
         for batch in _batches(drafts, size):
-            jobs = [EngravingJob(draft.exercise.id, draft.source, draft.exercise.place) for draft in batch]
             batches.append(batch)
+            jobs = [EngravingJob(draft.exercise.id, draft.source, draft.exercise.place) for draft in batch]
+            if sum(map(len, batches)) == count:
+                jobs += legend_jobs((s for b in batches for draft in b for s in draft.plate.signs), shelf, settings)
             futures.append(engraver.submit(jobs, settings.engraving))
             _keep_formats(batch, shelf, settings, request)
-        engraved = gather(engraver, futures, lambda done: on_step(6, "engraving", done, count))
+        engraved = gather(engraver, futures, lambda done: on_step(6, "engraving", min(done, count), count))
+    keep_legend(engraved, shelf, settings)
     return {draft.exercise.id: _kept(draft, engraved, shelf) for batch in batches for draft in batch}
 
 
@@ -85,9 +90,12 @@ def _batches(drafts: Iterable[Draft], size: int) -> Iterator[list[Draft]]:
 
 
 def _kept(draft: Draft, engraved: Mapping[str, Engraved], shelf: Shelf) -> Plate:
+    """The finished plate. Pictures are kept as drawings, which are read back in a hundredth of the time of an SVG."""
+    from engraver.outputs.drawing import read_svg
+
     systems = engraved[draft.exercise.id].systems
     for index, system in enumerate(systems):
-        shelf.put(draft.plate.key, picture_ending(index), system.svg)
+        shelf.put(draft.plate.key, picture_ending(index), read_svg(system.svg, draft.exercise.id).to_bytes())
     plate = replace(draft.plate, systems=len(systems))
     keep_plate(shelf, plate)
     return plate

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 
 from engraver.outputs.pages import BookPages, ChapterPages, ExercisePage, LegendEntry, SinglePage, TextPage
 from engraver.outputs.richtext import Block, BlockKind, Span, paragraph, parse_text
+from engraver.press.legend import picture_name
 from engraver.press.plates import Plate
 from engraver.press.settings import Settings
 from engraver.score.signs import Sign
@@ -93,13 +94,8 @@ def legend(signs: Iterable[str], edition: Edition, words: Words) -> tuple[Legend
             letter = edition.style.little_finger
             sentence = text.sentence.replace("{letter}", letter)
             alt = text.picture.replace("{letter}", letter)
-            out.append(LegendEntry(text.name, sentence, "", alt))
+            out.append(LegendEntry(text.name, sentence, picture_name(sign), alt))
     return tuple(out)
-
-
-def legend_picture(sign: Sign) -> str:
-    """The name of a sign's small picture."""
-    return f"sign-{sign.value.replace(' ', '-')}"
 
 
 def cautions(words: Words) -> TextPage:

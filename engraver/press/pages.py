@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 from engraver.press.engraving import ENDINGS
 from engraver.press.files import Made
 from engraver.press.kept import Shelf
-from engraver.press.layout import book_pages, legend_picture, single_page
+from engraver.press.layout import book_pages, single_page
+from engraver.press.legend import legend_drawings
 from engraver.press.plates import Plate, picture_ending
 from engraver.press.request import Request
 from engraver.press.settings import Settings
-from engraver.score.signs import Sign
 from engraver.spec.book import BookSpec, Exercise
 from engraver.tables.words import words
 
@@ -84,40 +84,12 @@ def page_pdf(book: BookSpec, exercise: Exercise, plate: Plate, settings: Setting
 
 def drawings(plates: Iterable[Plate], shelf: Shelf, settings: Settings) -> dict[str, "Drawing"]:
     """Every system of the plates and every picture of the legend, by name."""
-    from engraver.outputs.drawing import read_svg
+    from engraver.outputs.drawing import Drawing
 
     out: dict[str, Drawing] = {}
     signs: set[str] = set()
     for plate in plates:
         signs |= set(plate.signs)
         for index in range(plate.systems):
-            svg = shelf.get(plate.key, picture_ending(index)) or b""
-            out[plate.system_name(index)] = read_svg(svg, plate.title)
-    for name, svg in _legend_svgs(signs, shelf, settings).items():
-        out[name] = read_svg(svg, name)
-    return out
-
-
-def _legend_svgs(signs: set[str], shelf: Shelf, settings: Settings) -> dict[str, bytes]:
-    """The small pictures of the signs in use, engraved once a style and kept."""
-    from engraver.outputs.engraving import EngravingJob, engrave
-
-    try:
-        from engraver.outputs.lilypond import legend_snippets
-    except ImportError:
-        return {}
-    from engraver.press.kept import content_hash, program_hash
-
-    wanted = [sign for sign in Sign if sign.value in signs]
-    keys = {sign: content_hash(program_hash(), sign.value, repr(settings.engraving)) for sign in wanted}
-    found = {sign: shelf.get(key, ".svg") for sign, key in keys.items()}
-    missing = [sign for sign in wanted if found[sign] is None]
-    if missing:
-        blocks = legend_snippets(missing, settings.engraving)
-        jobs = [EngravingJob(legend_picture(sign), blocks[sign]) for sign in missing]
-        engraved = engrave(jobs, settings.engraving)
-        for sign in missing:
-            svg = engraved[legend_picture(sign)].systems[0].svg
-            shelf.put(keys[sign], ".svg", svg)
-            found[sign] = svg
-    return {legend_picture(sign): found[sign] or b"" for sign in wanted}
+            out[plate.system_name(index)] = Drawing.from_bytes(shelf.get(plate.key, picture_ending(index)) or b"")
+    return out | legend_drawings(signs, shelf, settings)

@@ -67,7 +67,7 @@ def kept_plate(shelf: Shelf, key: str, pictures: bool = True) -> Plate | None:
 
 def picture_ending(index: int) -> str:
     """The file ending of a system's picture."""
-    return f".{index}.svg"
+    return f".{index}.drawing"
 
 
 def _from_record(record: Mapping[str, Any]) -> Plate:

@@ -7,9 +7,13 @@ from pydantic import Field
 from engraver.spec.fields import Frozen
 from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec, TextSpec
 from engraver.spec.played import ExerciseSpec, Line, Prose
+from engraver.spec.technique import ChromaticSpec, DoubleStopsSpec, SequenceSpec
 
 KINDS: dict[str, type[ExerciseSpec]] = {
     "scale": ScaleSpec,
+    "chromatic": ChromaticSpec,
+    "sequence": SequenceSpec,
+    "double stops": DoubleStopsSpec,
     "arpeggio": ArpeggioSpec,
     "right hand": RightHandStudySpec,
     "text": TextSpec,

@@ -12,6 +12,9 @@ from engraver.theory.rhythm import Metre, TempoRange
 MOST_TONICS = 40
 """The most exercises one entry may stand for; beyond that a slip is likelier than a wish (chosen by us)."""
 
+MOST_VARIANTS = 20
+"""The most rhythms one entry may be asked in (chosen by us)."""
+
 Line = Annotated[str, Field(min_length=1, max_length=300)]
 Prose = Annotated[str, Field(max_length=20_000)]
 ExerciseId = Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=60)]
@@ -67,6 +70,7 @@ class PlayedSpec(ExerciseSpec):
 class LineSpec(PlayedSpec):
     """What scales, arpeggios and other single lines share: range and direction."""
 
+    variants: Annotated[tuple[RhythmField, ...], Field(max_length=MOST_VARIANTS)] = ()
     octaves: Annotated[int, Field(ge=1, le=4)] = 1
     range: Annotated[tuple[PitchField, ...], Field(min_length=2, max_length=2)] | None = None
     direction: Literal["up", "down", "up and down", "down and up"] = "up and down"

@@ -1,5 +1,6 @@
 """Reads a book file: every error of the file in one run, each with its line and column."""
 
+import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, TypeVar
@@ -11,7 +12,7 @@ from engraver.spec.book import BookSpec, Chapter, Edition, Exercise
 from engraver.spec.fields import Frozen, closest
 from engraver.spec.heads import KINDS, BookHead, ChapterHead, known_fields
 from engraver.spec.house import InstrumentSpec, PlayerSpec, StyleSpec, check_tuning
-from engraver.spec.played import ExerciseSpec
+from engraver.spec.played import MOST_TONICS, MOST_VARIANTS, ExerciseSpec
 from engraver.spec.source import Path_, Source, read_source
 from engraver.spec.wording import sentence
 
@@ -140,15 +141,26 @@ class _BookReader:
         return self._expanded(spec, base) if spec else []
 
     def _expanded(self, spec: ExerciseSpec, base: Path_) -> list[Exercise]:
-        """One exercise per tonic; the id gains the tonic when there are several."""
-        tonics = getattr(spec, "tonics", ())
-        if len(tonics) <= 1:
-            field = "tonics" if tonics else "key"
-            return self._numbered(spec.id, spec, base, (*base, field, 0) if tonics else (*base, field))
+        """One exercise per tonic and rhythm variant; the id gains what there are several of."""
+        tonics, variants = getattr(spec, "tonics", ()), getattr(spec, "variants", ())
+        if len(tonics) * max(1, len(variants)) > MOST_TONICS * MOST_VARIANTS // 2:
+            self._error(
+                base, f"the entry stands for {len(tonics) * len(variants):,} exercises", "split it into several"
+            )
+            return []
         out: list[Exercise] = []
-        for index, tonic in enumerate(tonics):
-            one = spec.model_copy(update={"tonics": (tonic,)})
-            out += self._numbered(f"{spec.id}-{tonic.slug}", one, base, (*base, "tonics", index))
+        for index, tonic in enumerate(tonics or (None,)):
+            field = (*base, "tonics", index) if tonic else (*base, "key")
+            for name in variants or (None,):
+                changes = {"tonics": (tonic,)} if tonic else {}
+                changes |= {"rhythm": name, "variants": (name,)} if name else {}
+                parts = [
+                    spec.id,
+                    tonic.slug if len(tonics) > 1 else "",
+                    _slug(name) if name and len(variants) > 1 else "",
+                ]
+                one = spec.model_copy(update=changes) if changes else spec
+                out += self._numbered("-".join(filter(None, parts)), one, base, field)
         return out
 
     def _numbered(self, exercise_id: str, spec: ExerciseSpec, base: Path_, tonic: Path_) -> list[Exercise]:
@@ -193,6 +205,11 @@ class _BookReader:
         error = SpecError(" ".join(wrong.split()), self.source.place(path, of_key), " ".join(hint.split()))
         if str(error) not in {str(other) for other in self.errors[-50:]}:
             self.errors.append(error)
+
+
+def _slug(name: str) -> str:
+    """A name as part of an id: `accent-on-the-first`."""
+    return "-".join(re.findall(r"[a-z0-9]+", name.lower()))
 
 
 class _Defaults:

@@ -135,6 +135,8 @@ class NameWords(_Row):
     scales: dict[str, str]
     chords: dict[str, str]
     inversions: dict[int, str]
+    sequences: dict[str, str]
+    broken: str
     intervals: dict[str, str]
     chromatic: dict[str, str]
     directions: dict[str, str]

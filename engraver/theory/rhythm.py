@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
+from pydantic import BaseModel, ConfigDict
+
 from engraver.tables import Table, read_table
 
 
@@ -37,10 +39,18 @@ class Metre:
 
 @dataclass(frozen=True, slots=True)
 class Rhythm:
-    """A cycle of lengths laid over a line of notes, as named in tables/rhythms.yaml."""
+    """A cycle of lengths laid over a line of notes, as named in tables/rhythms.yaml.
+
+    `times` plays every note so often; `accents` are the accented notes of each group of `accent_group`, from 1;
+    `metre` is the one in which the cycle fills beats, if it asks for its own.
+    """
 
     name: str
     cycle_quarters: tuple[Fraction, ...]
+    times: int = 1
+    accents: tuple[int, ...] = ()
+    accent_group: int = 1
+    metre: Metre | None = None
 
     def onsets_and_durations(self, count: int) -> tuple[tuple[Fraction, Fraction], ...]:
         """(onset, duration) in quarter notes for `count` notes."""
@@ -50,6 +60,10 @@ class Rhythm:
             out.append((onset, duration))
             onset += duration
         return tuple(out)
+
+    def accented(self, index: int) -> bool:
+        """True where the note with this index (from 0) carries an accent."""
+        return index % self.accent_group + 1 in self.accents
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +75,22 @@ class TempoRange:
     beat_quarters: Fraction
 
 
-class RhythmTable(Table):
-    """The rhythm table: lengths in quarter notes, as text fractions."""
+class RhythmRow(BaseModel):
+    """One row of the rhythm table; lengths are text fractions of a quarter note."""
 
-    rhythms: dict[str, tuple[str, ...]]
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    lengths: tuple[str, ...]
+    times: int = 1
+    accents: tuple[int, ...] = ()
+    accent_group: int = 1
+    metre: str | None = None
+
+
+class RhythmTable(Table):
+    """The rhythm table."""
+
+    rhythms: dict[str, RhythmRow]
 
 
 @cache
@@ -75,5 +101,7 @@ def rhythm_names() -> tuple[str, ...]:
 
 def rhythm(name: str) -> Rhythm:
     """The named rhythm."""
-    cycle = read_table("rhythms", RhythmTable).rhythms[name]
-    return Rhythm(name, tuple(Fraction(length) for length in cycle))
+    row = read_table("rhythms", RhythmTable).rhythms[name]
+    metre = Metre(*map(int, row.metre.split("/"))) if row.metre else None
+    lengths = tuple(Fraction(length) for length in row.lengths)
+    return Rhythm(name, lengths, row.times, row.accents, row.accent_group, metre)
