@@ -77,6 +77,7 @@ def staff_element(element: Element) -> str:
         return f"r{value}{beam}"
     notes = element.notes
     heads = " ".join(staff_note(note) for note in notes)
+    beam += "->" if element.accent else ""
     if len(notes) == 1 and not notes[0].show_finger:
         tie = "~" if notes[0].tie_start else ""
         return f"{heads.removesuffix('~')}{value}{tie}{beam}{slur_text(notes)}"

@@ -154,7 +154,8 @@ def _note_notations(line: VoiceLine, element: Element, note: ScoreNote, first: b
     slurs = (_span(line, end) for end in spans if end.name == "slur")
     strokes = (_span(line, end) for end in spans if end.name != "slur")
     tuplets = _tuplets(line, element) if first else ()
-    return tag("notations", *tied, *slurs, *tuplets, tag("technical", *_hands(line, note), *strokes))
+    stress = (tag("articulations", tag("accent")),) if element.accent and first and line.staff.in_full else ()
+    return tag("notations", *tied, *slurs, *tuplets, tag("technical", *_hands(line, note), *strokes), *stress)
 
 
 def _tuplets(line: VoiceLine, element: Element) -> tuple[Xml, ...]:

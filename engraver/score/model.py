@@ -96,6 +96,7 @@ class Element:
     position: int | None = None
     reversal: bool = False
     string_line_end: Fraction | None = None
+    accent: bool = False
 
     @property
     def is_rest(self) -> bool:

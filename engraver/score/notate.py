@@ -119,6 +119,7 @@ def _element(sheet: _Sheet, part: _Part) -> Element:
         tuple(_score_note(sheet, index, part) for index in part.notes),
         position=fingered.notes[lead].position if shown and lead is not None else None,
         reversal=shown and fingered.reversal in part.notes,
+        accent=shown and any(fingered.passage.notes[i].accent for i in part.notes),
         string_line_end=next((line_ends[i] for i in part.notes if i in line_ends), None) if shown else None,
     )
 

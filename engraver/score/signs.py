@@ -18,6 +18,7 @@ class Sign(StrEnum):
     LITTLE_FINGER = "little finger"
     REVERSAL = "reversal"
     SLUR = "slur"
+    ACCENT = "accent"
     TIE = "tie"
     CAUTIONARY = "cautionary"
     OCTAVE_CLEF = "octave clef"
@@ -70,6 +71,7 @@ def _signs_of(element: Element) -> set[Sign]:
         Sign.LITTLE_FINGER: PluckingFinger.LITTLE in letters,
         Sign.REVERSAL: element.reversal,
         Sign.SLUR: any(note.slur_start for note in notes),
+        Sign.ACCENT: element.accent,
         Sign.TIE: any(note.tie_start for note in notes),
         Sign.CAUTIONARY: any(note.cautionary for note in notes),
     }
