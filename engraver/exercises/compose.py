@@ -14,6 +14,7 @@ COMPOSERS = {
     "double stops": "double_stops.compose_double_stops",
     "arpeggio": "arpeggios.compose_arpeggio",
     "right hand": "right_hand.compose_right_hand",
+    "cadence": "cadences.compose_cadence",
 }
 """The composer of each played kind, as module and function of this room; loaded when first needed."""
 

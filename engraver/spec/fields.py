@@ -9,6 +9,7 @@ from pydantic_core import PydanticCustomError
 
 from engraver.errors import EngraverError
 from engraver.theory.chord import chord_names, parse_chord
+from engraver.theory.harmony import parse_numeral
 from engraver.theory.key import Key
 from engraver.theory.pitch import PitchName, SpelledPitch
 from engraver.theory.rhythm import Metre, rhythm_names
@@ -109,3 +110,13 @@ def _chord_symbol(value: Any) -> str:
 
 
 ChordSymbolField = Annotated[str, BeforeValidator(_chord_symbol)]
+
+
+def _numeral(value: Any) -> str:
+    try:
+        return parse_numeral(str(value))
+    except EngraverError as error:
+        raise teacher_error(error.message, error.hint) from error
+
+
+NumeralField = Annotated[str, BeforeValidator(_numeral)]

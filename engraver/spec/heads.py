@@ -4,6 +4,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
+from engraver.spec.cadences import CadenceSpec
 from engraver.spec.fields import Frozen
 from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec, TextSpec
 from engraver.spec.played import ExerciseSpec, Line, Prose
@@ -16,6 +17,7 @@ KINDS: dict[str, type[ExerciseSpec]] = {
     "double stops": DoubleStopsSpec,
     "arpeggio": ArpeggioSpec,
     "right hand": RightHandStudySpec,
+    "cadence": CadenceSpec,
     "text": TextSpec,
 }
 
