@@ -6,6 +6,7 @@ Each function counts an amount in the row's unit; the row's value times the amou
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -42,6 +43,7 @@ class SearchSizes(BaseModel):
     grips_per_position: int
     events_per_block: int
     rounds: int
+    repertoire_grips: int
 
 
 class CostTable(Table):
@@ -50,6 +52,7 @@ class CostTable(Table):
     search: SearchSizes
     holding: tuple[CostRow, ...]
     moving: tuple[CostRow, ...]
+    breaking: tuple[CostRow, ...]
     remembering: tuple[CostRow, ...]
 
 
@@ -79,6 +82,13 @@ class MoveContext:
 def cost_table() -> CostTable:
     """The weights, read once."""
     return read_table("fingering_costs", CostTable)
+
+
+@cache
+def repertoire_table() -> CostTable:
+    """The same weights with the smaller number of grips kept where learned habits choose among them."""
+    table = cost_table()
+    return table.model_copy(update={"search": table.search.model_copy(update={"grips": table.search.repertoire_grips})})
 
 
 # ---- holding one event -------------------------------------------------------------------------------------------
@@ -341,6 +351,7 @@ def slur_broken(m: Move) -> Amounts:
 
 # ---- remembering what the hand did before (counted along a finished fingering) ------------------------------------
 
+BREAKING = ("chord_broken",)
 REMEMBERING = ("finger_called_back", "unlike_before")
 
 _HOLDING = (

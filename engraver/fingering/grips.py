@@ -20,15 +20,14 @@ FINGER_COUNT = 4
 class Grips:
     """Per grip (last axis of the plain fields): the hand as a whole, and the leading note.
 
-    `position`: fret under finger 1 (at least 1). `fresh`: share of the notes that are new; a grip already held costs less
-    to hold. `low_finger`/`low_fret`, `high_…`: the outermost fretting fingers, 0 when all strings are open. `off_fret`:
-    frets by which fingers lie away from one finger per fret. `stretch_mm`: millimetres beyond the comfortable reach of
-    some pair. `barre`: strings under finger 1 beyond the first; `little_barre`: the same for other fingers. `let_go`: held
-    notes released. `crossed`: pairs of notes whose higher pitch lies on the lower string.
-    `low_string`: the lowest string in
-    use. `lead_…`: the highest new note. `finger_fret`, `finger_string`: by finger 1-4, 0
-    = unused. `on_string`: by string, a code of fret and finger, 0 = silent; `held_on_string`: the same for notes that
-    sound on from an earlier event.
+    `position`: fret under finger 1 (at least 1). `fresh`: share of the notes that are new; a grip already held costs
+    less to hold. `low_finger`/`low_fret`, `high_…`: the outermost fretting fingers, 0 when all strings are open.
+    `off_fret`: frets by which fingers lie away from one finger per fret. `stretch_mm`: millimetres beyond the
+    comfortable reach of some pair. `barre`: strings under finger 1 beyond the first; `little_barre`: the same for other
+    fingers. `let_go`: held notes released. `crossed`: pairs of notes whose higher pitch lies on the lower string.
+    `low_string`: the lowest string in use. `lead_…`: the highest new note. `finger_fret`, `finger_string`: by finger
+    1-4, 0 = unused. `on_string`: by string, a code of fret and finger, 0 = silent; `held_on_string`: the same for notes
+    that sound on from an earlier event.
     """
 
     position: Ints

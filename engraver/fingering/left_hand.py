@@ -1,5 +1,6 @@
 """The fretting hand for a whole passage: strings, frets, fingers, positions, and what they cost."""
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from engraver.errors import Unplayable
@@ -12,14 +13,25 @@ from engraver.fretboard.tuning import Instrument, Player
 from engraver.theory.passage import Passage
 
 if TYPE_CHECKING:
-    from engraver.fingering.candidates import Sound
+    from collections.abc import Sequence
+
+    from engraver.fingering.candidates import Setting
+    from engraver.fingering.habits import Habits
     from engraver.fingering.search import Event, Search
 
 
 def finger_left_hand(
-    passage: Passage, instrument: Instrument, player: Player, limits: LeftHandLimits
+    passage: Passage,
+    instrument: Instrument,
+    player: Player,
+    limits: LeftHandLimits,
+    habits: "Habits | None" = None,
 ) -> FingeredPassage:
     """The passage with a string, fret, finger and position for every note; plucking is left open.
+
+    Without `habits` the hand-set costs decide (technique: forms, drills, grips). With them
+    (`engraver.fingering.habits.read_habits()`) repertoire is fingered as editors tend to, and a chord that no hand can
+    hold at once is rolled instead of refused; the account then names `chord_broken` at its late notes.
 
     Raises OutOfRange for a note the instrument lacks, Unplayable for wishes or chords no hand can meet; both name
     the note and the nearest remedy.
@@ -28,6 +40,10 @@ def finger_left_hand(
     if not passage.notes:
         return FingeredPassage(passage, ())
     wishes = wishes_of(passage, instrument, limits)
+    if habits is not None:
+        from engraver.fingering.candidates import Setting
+
+        return _repertoire(passage, Setting(instrument, player, limits.position), limits, wishes, habits)
     if not group_size(limits):
         return _solve(passage, instrument, player, limits, wishes)
     return min(
@@ -70,11 +86,14 @@ def _solve(
     """The cheapest fingering under the wishes; a line that returns on itself is fingered alike both ways."""
     from engraver.fingering.candidates import Setting
     from engraver.fingering.costs import cost_table
+    from engraver.fingering.events import events_of
     from engraver.fingering.search import Search, board_for
 
     setting = Setting(instrument, player, limits.position)
     turn = _mirror(passage, limits)
-    events = _events(passage, wishes)
+    if turn is not None:
+        wishes = (*wishes[: turn + 1], *wishes[turn - 1 :: -1][: len(wishes) - turn - 1])
+    events = events_of(passage, wishes, instrument.string_count)
     board = board_for(setting, limits.open_strings, cost_table())
     search = Search(board, events if turn is None else events[: turn + 1])
     if search.dead is not None:
@@ -83,7 +102,26 @@ def _solve(
     if turn is not None:
         path = path + path[turn - 1 :: -1][: len(events) - turn - 1]
         search = Search(board, events)
-    return _fingered(passage, search, path)
+    from engraver.fingering.memory import remembered_account
+
+    return _fingered(passage, search, path, remembered_account(search, path))
+
+
+def _repertoire(
+    passage: Passage, setting: "Setting", limits: LeftHandLimits, wishes: tuple[Wish, ...], habits: "Habits"
+) -> FingeredPassage:
+    """The fingering that agrees best with editors' habits."""
+    from engraver.fingering.costs import repertoire_table
+    from engraver.fingering.events import events_of, with_rolled_chords
+    from engraver.fingering.repertoire import Blend, Repertoire
+    from engraver.fingering.search import board_for
+
+    board = board_for(setting, limits.open_strings, repertoire_table())
+    events = with_rolled_chords(events_of(passage, wishes, setting.instrument.string_count), board)
+    repertoire = Repertoire(board, events, passage, setting.instrument, habits)
+    if repertoire.search.dead is not None:
+        raise _impossible(passage, setting.position, events[repertoire.search.dead])
+    return _fingered(passage, repertoire.search, repertoire.best_path(Blend()))
 
 
 def _mirror(passage: Passage, limits: LeftHandLimits) -> int | None:
@@ -97,50 +135,26 @@ def _mirror(passage: Passage, limits: LeftHandLimits) -> int | None:
     back = midis[turn + 1 :]
     alike = back == midis[turn - 1 :: -1][: len(back)] if turn else False
     plain = all(n.string is None and not n.slurred for n in passage.notes[turn + 1 :])
+    plain = plain and all(a.end_quarters <= b.onset_quarters for a, b in pairwise(passage.notes))
     return turn if alike and plain else None
 
 
-def _events(passage: Passage, wishes: tuple[Wish, ...]) -> "tuple[Event, ...]":
-    """The passage as events with the notes that sound on; a note struck again is no longer held."""
-    from engraver.fingering.search import Event
-
-    out: list[Event] = []
-    sounding: list[int] = []
-    beat = passage.metre.beat_quarters
-    for group in passage.events:
-        onset = passage.notes[group[0]].onset_quarters
-        lying = [i for i in sounding if passage.notes[i].end_quarters > onset]
-        again: set[int] = {passage.notes[i].pitch.sounding_midi for i in lying}
-        struck = {passage.notes[i].pitch.sounding_midi for i in group}
-        sounding = [i for i in lying if passage.notes[i].pitch.sounding_midi not in struck]
-        members = sorted([*sounding, *group], key=lambda i: (passage.notes[i].pitch.sounding_midi, i))
-        sounds = tuple(_sound(passage, wishes, i, i not in group, again) for i in members)
-        slurred = any(passage.notes[i].slurred for i in group)
-        lead = max(passage.notes[i].pitch.sounding_midi for i in group)
-        out.append(Event(tuple(members), sounds, onset % beat == 0, slurred, not out, lead))
-        sounding += group
-    return tuple(out)
-
-
-def _sound(passage: Passage, wishes: tuple[Wish, ...], index: int, held: bool, again: set[int]) -> "Sound":
-    """A note as the search sees it; `again` are the pitches whose fingers still lie on the neck."""
-    from engraver.fingering.candidates import Sound
-
-    midi, wish = passage.notes[index].pitch.sounding_midi, wishes[index]
-    return Sound(midi, held, wish.strings, wish.fingers, wish.open_allowed, not held and midi in again)
-
-
 def _settle(search: "Search") -> list[int]:
-    """The cheapest path, searched again with what the hand remembers of the path before."""
+    """The cheapest path, searched again with what the hand remembers of the path before; the better one stays."""
     from engraver.fingering.memory import remembered_costs
 
-    path = search.best_path()
+    best = path = search.best_path()
+    extra = remembered_costs(search, path)
+    least = search.cost(path, extra)
     for _ in range(search.table.search.rounds - 1):
-        extra = remembered_costs(search, path)
-        if not extra:
+        if not any(costs[path[number]] for number, costs in extra.items()):
             break
         path = search.best_path(extra)
-    return path
+        extra = remembered_costs(search, path)
+        cost = search.cost(path, extra)
+        if cost < least:
+            best, least = path, cost
+    return best
 
 
 def _impossible(passage: Passage, position: int | None, event: "Event") -> Unplayable:
@@ -160,7 +174,9 @@ def _impossible(passage: Passage, position: int | None, event: "Event") -> Unpla
     return Unplayable(f"{what} cannot be played as asked", hint="loosen the start, the pins or the strings allowed")
 
 
-def _fingered(passage: Passage, search: "Search", path: list[int]) -> FingeredPassage:
+def _fingered(
+    passage: Passage, search: "Search", path: list[int], more: "Sequence[tuple[str, float, int]]" = ()
+) -> FingeredPassage:
     """The chosen grips as fingered notes in the passage's order, with the account by note."""
     notes: list[FingeredNote | None] = [None] * len(passage.notes)
     firsts: list[int] = []
@@ -181,5 +197,15 @@ def _fingered(passage: Passage, search: "Search", path: list[int]) -> FingeredPa
                 position,
                 barre_fret=int(frets[at]) if barred else None,
             )
-    account = tuple(Cost(name, round(amount, 4), firsts[event]) for name, amount, event in search.account(path))
+    late = [("chord_broken", _late_cost(), n) for n, event in enumerate(search.events) if event.late]
+    account = tuple(
+        Cost(name, round(amount, 4), firsts[event]) for name, amount, event in [*search.account(path), *more, *late]
+    )
     return FingeredPassage(passage, tuple(n for n in notes if n is not None), account)
+
+
+def _late_cost() -> float:
+    """What a note struck late costs."""
+    from engraver.fingering.costs import cost_table
+
+    return cost_table().breaking[0].value

@@ -24,7 +24,7 @@ _MOVES_AT_ONCE = 32
 class Event(NamedTuple):
     """One event: the notes that sound (indices into the passage, low to high) and how they may be taken.
 
-    `lead` is the highest new pitch.
+    `lead` is the highest new pitch. `late`: notes of a chord no hand can hold at once, struck after the others.
     """
 
     notes: tuple[int, ...]
@@ -33,6 +33,7 @@ class Event(NamedTuple):
     slurred: bool
     first: bool
     lead: int
+    late: bool = False
 
 
 class Step(NamedTuple):
@@ -203,6 +204,16 @@ class Search:
         for best in reversed(back):
             path.append(int(best[path[-1]]))
         return path[::-1]
+
+    def cost(self, path: list[int], extra: dict[int, Floats]) -> float:
+        """The whole cost of a path."""
+        total = sum(float(self.holding(number)[row]) for number, row in enumerate(path))
+        total += sum(float(costs[path[number]]) for number, costs in extra.items())
+        block = self.table.search.events_per_block
+        for start in range(1, len(path), block):
+            moves = self._moves(start, min(start + block, len(path)))
+            total += sum(float(m[path[n - 1], path[n]]) for n, m in enumerate(moves, start=start))
+        return total
 
     def _chosen(self, path: list[int]) -> Grips:
         """The grips along a path as a batch of one grip an event."""

@@ -109,9 +109,9 @@ G_SCALE = "G2 A2 B2 C3 D3 E3 F#3 G3 A3 B3 C4 D4 E4 F#4 G4"
 
 def test_up_and_down_are_fingered_alike() -> None:
     """A line that comes back the way it went keeps every place and finger."""
-    done = finger_left_hand(up_and_down(G_SCALE), GUITAR, PLAYER, LeftHandLimits())
-    each = places(done).split()
-    assert each == each[::-1]
+    for limits in (LeftHandLimits(), LeftHandLimits(AVOID, start_string=6, start_finger=2)):
+        each = places(finger_left_hand(up_and_down(G_SCALE), GUITAR, PLAYER, limits)).split()
+        assert each == each[::-1]
 
 
 @pytest.mark.parametrize("tonic", range(8))

@@ -1,0 +1,321 @@
+"""Learns editors' habits from partly marked scores and writes tables/fingering_habits.npz.
+
+    python tests/bench/train_fingering.py            # train on all files and write the table
+    python tests/bench/train_fingering.py --folds 5  # hold files out in turn, print agreement, write nothing
+
+The unmarked notes are latent: the log-likelihood of the marks is summed over all fingerings that agree with them, and a
+fingering that contradicts a mark is only made unlikely (4 nats), since editors err too. Chunks of 50 events, Adam,
+averaged weights; weights are pulled towards 0. Recipe: a study on the same open scores; details and numbers chosen by us.
+"""
+
+import argparse
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from engraver.fingering import habits as H  # noqa: E402
+from engraver.fingering.candidates import Setting  # noqa: E402
+from engraver.fingering.costs import cost_table  # noqa: E402
+from engraver.fingering.events import events_of  # noqa: E402
+from engraver.fingering.phrases import line_of, paces  # noqa: E402
+from engraver.fingering.search import Search, board_for  # noqa: E402
+from engraver.fingering.wishes import Wish  # noqa: E402
+from engraver.fretboard.limits import OpenStrings  # noqa: E402
+from engraver.fretboard.tuning import Player  # noqa: E402
+from tests.bench.fingering_files import MarkedScore, read_scores  # noqa: E402
+
+STRING_CLAMP = 2.5  # a contradicted string mark counts this many times a contradicted finger
+CHUNK, BATCH, GRIPS, CLAMP = 50, 12, 48, 4.0
+EPOCHS, RATE, DUO_WEIGHT = 8, 0.05, 0.7
+NOTES = 6
+OUT = Path(H.__file__).parent.parent / "tables" / "fingering_habits.npz"
+RICH = {"came from, by fret", "goes to, by fret", "came from and goes to", "finger pair, by fret", "whole grip", "leading note", "lowest finger"}
+
+
+@dataclass(slots=True)
+class Chunk:
+    """At most 50 events of one score as padded arrays (events x grips …)."""
+
+    path: str
+    weight: float
+    note_numbers: np.ndarray  # notes x 6 x 5 x families
+    cells: np.ndarray  # events x grips x notes: row of note_numbers' first three axes, -1 = none
+    grip_numbers: np.ndarray  # events x grips x 21
+    sides: dict[str, np.ndarray]  # events x grips (x 4)
+    moved: np.ndarray  # events x grips x grips
+    own: np.ndarray  # events x grips
+    own_move: np.ndarray  # events x grips x grips
+    mask: np.ndarray  # events x grips
+    pace: np.ndarray  # events
+    against: np.ndarray  # events x grips: marks contradicted
+    against_strings: np.ndarray  # the same, string marks alone
+
+
+def chunks_of(score: MarkedScore, weight: float) -> list[Chunk]:
+    """The marked stretches of a score."""
+    table = cost_table()
+    table = table.model_copy(update={"search": table.search.model_copy(update={"grips": GRIPS})})
+    board = board_for(Setting(score.instrument, Player()), OpenStrings.ALLOW, table)
+    events = events_of(score.passage, tuple(Wish() for _ in score.passage.notes), score.instrument.string_count)
+    line, pace = line_of(score.passage, score.instrument, events), paces(score.passage, events)
+    cells = (len(score.passage.notes), H.STRINGS, H.FINGERS)
+    numbers = np.stack([np.broadcast_to(n, cells) for n in H.note_numbers(line)], -1)
+    out: list[Chunk] = []
+    known = [board.set_id(e.sounds) is not None for e in events]
+    for start in range(0, len(events), CHUNK):
+        part = events[start : start + CHUNK]
+        good = known[start : start + CHUNK]
+        if not all(good):
+            part = part[: good.index(False)]
+        marked = sum(i in score.fingers or i in score.strings for e in part for i in e.notes)
+        if marked and len(part) > 1:
+            out.append(_chunk(score, weight, board, part, numbers, pace[start : start + len(part)]))
+    return out
+
+
+def _chunk(score, weight, board, events, numbers, pace) -> Chunk:
+    search = Search(board, events)
+    size = max(search.grips(n).count for n in range(len(events)))
+    size = min(size, GRIPS)
+    shape = (len(events), size)
+    first_note = min(i for e in events for i in e.notes)
+    last_note = max(i for e in events for i in e.notes) + 1
+    cells = np.full((*shape, NOTES), -1, np.int32)
+    grip_numbers = np.zeros((*shape, 21), np.int32)
+    sides = {
+        name: np.zeros((*shape, 4) if name.startswith("finger_") else shape, np.int16)
+        for name in (
+            "lead_finger", "lead_fret", "lead_string", "position", "fretted", "low_finger", "low_fret", "low_string",
+            "finger_fret", "finger_string",
+        )
+    }
+    moved, own_move = np.zeros((*shape, size), np.int8), np.zeros((*shape, size), np.float16)
+    own, mask = np.zeros(shape, np.float32), np.zeros(shape, bool)
+    against, against_strings = np.zeros(shape, np.float32), np.zeros(shape, np.float32)
+    for n, event in enumerate(events):
+        grips = search.grips(n)
+        k = grips.count
+        mask[n, :k] = True
+        grip_numbers[n, :k] = H.grip_numbers(grips)
+        own[n, :k] = search.holding(n)
+        for name in sides:
+            sides[name][n, :k] = getattr(grips.grips, name)
+        new = [at for at, s in enumerate(event.sounds) if not s.held]
+        for column, at in enumerate(new[:NOTES]):
+            i = event.notes[at]
+            string = np.minimum(grips.strings[:, at], H.STRINGS) - 1
+            cells[n, :k, column] = ((i - first_note) * H.STRINGS + string) * H.FINGERS + grips.fingers[:, at]
+            if i in score.fingers:
+                against[n, :k] += grips.fingers[:, at] != score.fingers[i]
+            if i in score.strings:
+                against_strings[n, :k] += grips.strings[:, at] != score.strings[i]
+        if n:
+            earlier = search.grips(n - 1).grips
+            held = grips.grips.held_on_string[None]
+            moved[n, : earlier.position.shape[0], :k] = ((held > 0) & (held != earlier.on_string[:, None])).sum(-1)
+            move = board.moves([search.step(n)])[0]
+            own_move[n, : move.shape[0], :k] = move
+    return Chunk(
+        score.path, weight, numbers[first_note:last_note], cells, grip_numbers, sides, moved, own, own_move, mask, pace,
+        against + STRING_CLAMP * against_strings, STRING_CLAMP * against_strings,
+    )
+
+
+@dataclass(slots=True)
+class Batch:
+    """Several chunks stacked."""
+
+    note_numbers: np.ndarray
+    cells: np.ndarray
+    grip_numbers: np.ndarray
+    move_numbers: list[np.ndarray]
+    own: np.ndarray
+    own_move: np.ndarray
+    mask: np.ndarray
+    against: np.ndarray
+    against_strings: np.ndarray
+    weight: np.ndarray
+    length: np.ndarray
+
+
+def _pad(array: np.ndarray, shape: tuple[int, ...], fill: float = 0) -> np.ndarray:
+    out = np.full(shape, fill, array.dtype)
+    out[tuple(slice(0, n) for n in array.shape)] = array
+    return out
+
+
+def batch_of(chunks: list[Chunk]) -> Batch:
+    """Chunks side by side; note cells renumbered into one list whose last cell is empty."""
+    events = max(c.mask.shape[0] for c in chunks)
+    size = max(c.mask.shape[1] for c in chunks)
+    offset, cells, all_numbers = 0, [], []
+    total = sum(c.note_numbers.shape[0] for c in chunks)
+    per_note = H.STRINGS * H.FINGERS
+    for c in chunks:
+        shifted = np.where(c.cells >= 0, c.cells + offset * per_note, total * per_note)
+        cells.append(_pad(shifted, (events, size, NOTES), total * per_note))
+        all_numbers.append(c.note_numbers.reshape(-1, len(H.NOTE_FAMILIES)))
+        offset += c.note_numbers.shape[0]
+    sides = {}
+    for name in chunks[0].sides:
+        tail = chunks[0].sides[name].shape[2:]
+        sides[name] = np.stack([_pad(c.sides[name], (events, size, *tail)) for c in chunks])
+    a = {k: np.expand_dims(v[:, :-1], 3) for k, v in sides.items()}
+    b = {k: np.expand_dims(v[:, 1:], 2) for k, v in sides.items()}
+    moved = np.stack([_pad(c.moved, (events, size, size)) for c in chunks])[:, 1:]
+    pace = np.stack([_pad(c.pace, (events,)) for c in chunks])[:, 1:, None, None].astype(np.int16)
+    numbers = H.move_numbers(_side(a), _side(b), pace, moved)
+    return Batch(
+        np.concatenate(all_numbers),
+        np.stack(cells),
+        np.stack([_pad(c.grip_numbers, (events, size, 21)) for c in chunks]),
+        numbers,
+        np.stack([_pad(c.own, (events, size)) for c in chunks]),
+        np.stack([_pad(c.own_move, (events, size, size)) for c in chunks])[:, 1:].astype(np.float32),
+        np.stack([_pad(c.mask, (events, size)) for c in chunks]),
+        np.stack([_pad(c.against, (events, size)) for c in chunks]),
+        np.stack([_pad(c.against_strings, (events, size)) for c in chunks]),
+        np.array([c.weight for c in chunks], np.float32),
+        np.array([c.mask.shape[0] for c in chunks]),
+    )
+
+
+def _side(fields: dict[str, np.ndarray]) -> H.MoveSide:
+    return H.MoveSide(
+        *(fields[n] for n in ("lead_finger", "lead_fret", "lead_string", "position", "fretted", "low_finger", "low_fret", "low_string")),
+        [fields["finger_fret"][..., f] for f in range(4)],
+        [fields["finger_string"][..., f] for f in range(4)],
+    )
+
+
+def scores_of(w: np.ndarray, own_share: float, b: Batch) -> tuple[np.ndarray, np.ndarray]:
+    """Log-scores of grips (chunks x events x grips) and of moves (chunks x events-1 x grips x grips)."""
+    cells = np.append(w[b.note_numbers].sum(-1), np.float32(0))
+    hold = cells[b.cells].sum(-1) + w[b.grip_numbers].sum(-1) - own_share * b.own
+    hold = np.where(b.mask, hold, -1e4)
+    move = -own_share * b.own_move
+    for numbers in b.move_numbers:
+        move += w[numbers]
+    return hold.astype(np.float32), move
+
+
+def posteriors(hold: np.ndarray, move_exp: np.ndarray, length: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Posterior of grips, of moves (unnormalised factors applied), and log-likelihood, chunk by chunk."""
+    chunks, events, size = hold.shape
+    top = hold.max(-1, keepdims=True)
+    local = np.exp(hold - top)
+    alpha, beta = np.zeros_like(local), np.ones_like(local)
+    log_z = top[:, 0, 0].copy()
+    alpha[:, 0] = local[:, 0]
+    scale = alpha[:, 0].sum(-1, keepdims=True)
+    alpha[:, 0] /= scale
+    log_z += np.log(scale[:, 0])
+    for t in range(1, events):
+        live = t < length
+        row = np.matmul(alpha[:, t - 1, None, :], move_exp[:, t - 1])[:, 0] * local[:, t]
+        scale = row.sum(-1, keepdims=True) + 1e-30
+        alpha[:, t] = np.where(live[:, None], row / scale, alpha[:, t - 1])
+        log_z += np.where(live, np.log(scale[:, 0]) + top[:, t, 0], 0)
+    for t in range(events - 2, -1, -1):
+        live = t + 1 < length
+        row = np.matmul(move_exp[:, t], (beta[:, t + 1] * local[:, t + 1])[..., None])[..., 0]
+        row /= row.max(-1, keepdims=True) + 1e-30
+        beta[:, t] = np.where(live[:, None], row, 1.0)
+    grip = alpha * beta
+    grip /= grip.sum(-1, keepdims=True) + 1e-30
+    moves = alpha[:, :-1, :, None] * move_exp * (beta[:, 1:] * local[:, 1:])[:, :, None, :]
+    moves /= moves.sum((-1, -2), keepdims=True) + 1e-30
+    live = np.arange(1, events)[None, :] < length[:, None]
+    return grip * (np.arange(events)[None, :, None] < length[:, None, None]), moves * live[..., None, None], log_z
+
+
+def gradient(w: np.ndarray, own_share: float, b: Batch) -> tuple[np.ndarray, float, float]:
+    """Of the marks' log-likelihood: by the weights, by the share of the hand-set costs, and its value."""
+    hold, move = scores_of(w, own_share, b)
+    move_exp = np.exp(move - move.max((-1, -2), keepdims=True))
+    free_grip, free_move, free_z = posteriors(hold, move_exp, b.length)
+    told_grip, told_move, told_z = posteriors(hold - CLAMP * b.against, move_exp, b.length)
+    grip, moves = told_grip - free_grip, told_move - free_move
+    if STRING_WEIGHT and b.against_strings.any():
+        string_grip, string_move, string_z = posteriors(hold - CLAMP * b.against_strings, move_exp, b.length)
+        grip += STRING_WEIGHT * (string_grip - free_grip)
+        moves += STRING_WEIGHT * (string_move - free_move)
+    grip *= b.weight[:, None, None]
+    moves *= b.weight[:, None, None, None]
+    g = np.zeros_like(w)
+    cells = np.bincount(b.cells.ravel(), np.repeat(grip.ravel(), NOTES), minlength=b.note_numbers.shape[0] + 1)[:-1]
+    used = np.abs(cells) > 1e-7
+    per_family = np.repeat(cells[used], b.note_numbers.shape[1])
+    g += np.bincount(b.note_numbers[used].ravel(), per_family, minlength=H.SIZE)
+    flat = grip.ravel()
+    used = np.abs(flat) > 1e-7
+    g += np.bincount(b.grip_numbers.reshape(-1, 21)[used].ravel(), np.repeat(flat[used], 21), minlength=H.SIZE)
+    flat = moves.ravel()
+    at = np.nonzero(np.abs(flat) > 1e-7)[0]
+    values = flat[at]
+    for numbers in b.move_numbers:
+        g += np.bincount(np.broadcast_to(numbers, moves.shape).ravel()[at], values, minlength=H.SIZE)
+    own = -float((grip * b.own).sum() + (moves * b.own_move).sum())
+    return g, own, float(((told_z - free_z) * b.weight).sum())
+
+
+def pull() -> np.ndarray:
+    """How strongly each weight is pulled towards 0."""
+    out = np.ones(H.SIZE, np.float32)
+    for family in H.FAMILIES:
+        strength = PULL_RICH if family.name in RICH else PULL
+        out[H.OFFSETS[family.name] : H.OFFSETS[family.name] + family.size] = strength
+    return out
+
+
+PULL, PULL_RICH = 2.0, 10.0
+STRING_WEIGHT = 0.0
+
+
+def train(chunks: list[Chunk], epochs: int = EPOCHS, say: bool = False) -> tuple[np.ndarray, float]:
+    """Weights and own share, averaged over the second half of the training."""
+    order = np.random.default_rng(7)
+    by_size = sorted(chunks, key=lambda c: (c.mask.shape[1], c.path))
+    groups = [by_size[i : i + BATCH] for i in range(0, len(by_size), BATCH)]
+    batches = [batch_of(group) for group in groups]
+    w = np.zeros(H.SIZE, np.float32)
+    own = 0.5
+    start = OFFSET_PRIOR()
+    w += start
+    m, v = np.zeros(H.SIZE + 1), np.zeros(H.SIZE + 1)
+    strength = pull()
+    mean, mean_own, count, step = np.zeros(H.SIZE), 0.0, 0, 0
+    total = len(chunks)
+    for epoch in range(epochs):
+        log_likelihood = 0.0
+        for at in order.permutation(len(batches)):
+            b = batches[at]
+            g, g_own, value = gradient(w, own, b)
+            share = len(b.weight) / total
+            full = np.append(g - share * strength * (w - start), g_own - share * 5.0 * (own - 0.5))
+            step += 1
+            m = 0.9 * m + 0.1 * full
+            v = 0.98 * v + 0.02 * full**2
+            change = RATE * (1 - 0.7 * epoch / epochs) * (m / (1 - 0.9**step)) / (np.sqrt(v / (1 - 0.98**step)) + 0.02)
+            w += change[:-1].astype(np.float32)
+            own = max(0.0, own + float(change[-1]))
+            log_likelihood += value
+            if epoch >= epochs // 2:
+                mean += w
+                mean_own += own
+                count += 1
+        if say:
+            print(f"epoch {epoch + 1}: log-likelihood of the marks {log_likelihood:.0f}, own share {own:.2f}")
+    return (mean / count).astype(np.float32), mean_own / count
+
+
+def OFFSET_PRIOR() -> np.ndarray:  # noqa: N802
+    """Where the pull leads: nothing, except that held notes stay where they are."""
+    out = np.zeros(H.SIZE, np.float32)
+    at = H.OFFSETS["held notes moved"]
+    out[at : at + 4] = (0, -1, -2, -3)
+    return out
