@@ -15,15 +15,15 @@ from engraver.outputs.lilypond_notes import (
     barline_text,
     break_text,
     length_text,
-    measure_length,
     name_text,
     pitch_text,
     staff_voice,
     tablature_voice,
     voice_numbers,
 )
-from engraver.outputs.lilypond_rows import finger_row, letter_row, position_row, quoted, string_row, together
+from engraver.outputs.lilypond_rows import finger_row, letter_row, position_row, quoted, string_row
 from engraver.outputs.lilypond_spacing import spread
+from engraver.outputs.lilypond_timeline import Timeline, measure_length, timeline
 from engraver.outputs.templates_folder import templates_folder
 from engraver.score.model import Notation, Score, Voice
 from engraver.score.page import EngravingStyle
@@ -55,11 +55,12 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
     """
     staff = score.notation is not Notation.TABLATURE
     tablature = score.notation is not Notation.STAFF
+    time = timeline(score)
     if tablature:
-        _check_places(score)
-    above = (position_row(score), string_row(score) if staff else finger_row(score))
-    letters = letter_row(score, style.little_finger_letter)
-    layout = spread(score, style)
+        _check_places(score, time)
+    above = (position_row(time), string_row(time) if staff else finger_row(time))
+    letters = letter_row(time, style.little_finger_letter)
+    layout = spread(score, time, style)
     per_system = layout.measures_per_system
     return _template("score.ly.jinja").render(
         staff=staff,
@@ -67,7 +68,7 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
         rows_above=[_Part("RowAbove", lines) for lines in above if lines],
         rows_below=[_Part("RowBelow", letters)] if letters else [],
         key=rf"\key {name_text(PitchName(score.key_fifths))} \major",
-        time=rf"\time {score.metre}",
+        metre=rf"\time {score.metre}",
         tuning=" ".join(pitch_text(pitch) for pitch in reversed(score.tuning.open_strings)),
         staff_voices=_voices(score, per_system, _staff_writer) if staff else [],
         tablature_voices=_voices(score, per_system, _bare_writer if staff else _rhythm_writer) if tablature else [],
@@ -105,10 +106,10 @@ def legend_snippets(signs: Iterable[Sign], style: EngravingStyle) -> dict[Sign, 
     }
 
 
-def _check_places(score: Score) -> None:
+def _check_places(score: Score, time: Timeline) -> None:
     opens = score.tuning.open_midis
-    for _, elements in together(score):
-        notes = [note for element in elements for note in element.notes]
+    for moment in time.moments:
+        notes = tuple(moment.notes)
         for note in notes:
             if not 1 <= note.string <= len(opens) or opens[note.string - 1] + note.fret != note.pitch.sounding_midi:
                 raise EngravingFailed(f"{note.pitch} does not lie on string {note.string}, fret {note.fret}")

@@ -13,6 +13,7 @@ from engraver.theory.pitch import PitchName, SpelledPitch
 _ALTER = {-2: "ff", -1: "f", 0: "", 1: "s", 2: "ss"}
 _MARKLESS_OCTAVE = 3
 _PLAIN_LENGTHS = {NoteValue(base, dots).quarters: f"{base}{'.' * dots}" for dots in (1, 0) for base in (1, 2, 4, 8, 16)}
+_BEAMS = {Beam.BEGIN: "[", Beam.END: "]"}
 _BARLINES = {
     (Barline.PLAIN, False): "",
     (Barline.PLAIN, True): '\\bar ".|:"',
@@ -38,6 +39,12 @@ def pitch_text(pitch: SpelledPitch) -> str:
 def value_text(value: NoteValue) -> str:
     """The written value without its tuplet: a dotted quarter gives ``4.``."""
     return f"{value.base}{'.' * value.dots}"
+
+
+def scaled_value_text(value: NoteValue) -> str:
+    """The value with its tuplet written as a factor: a triplet quaver gives ``8*2/3``."""
+    factor = f"*{value.normal}/{value.actual}" if value.actual != value.normal else ""
+    return value_text(value) + factor
 
 
 def length_text(quarters: Fraction) -> str:
@@ -72,7 +79,7 @@ def _doubled(notes: tuple[ScoreNote, ...]) -> str:
 def staff_element(element: Element) -> str:
     """A chord, note or rest on the staff, with its beam and slurs; chords and fingered notes stand in ``< >``."""
     value = value_text(element.value)
-    beam = {Beam.BEGIN: "[", Beam.END: "]"}.get(element.beam, "")
+    beam = _BEAMS.get(element.beam, "")
     if element.is_rest:
         return f"r{value}{beam}"
     notes = element.notes
@@ -87,9 +94,9 @@ def staff_element(element: Element) -> str:
 def tablature_element(element: Element, rhythm: bool) -> str:
     """A chord, note or rest of the tablature; beams only where it carries the rhythm itself."""
     if element.is_rest and not rhythm:
-        return f"s{length_text(element.value.quarters)}"
-    beam = {Beam.BEGIN: "[", Beam.END: "]"}.get(element.beam, "") if rhythm else ""
-    value = value_text(element.value) if rhythm else length_text(element.value.quarters)
+        return f"s{scaled_value_text(element.value)}"
+    beam = _BEAMS.get(element.beam, "") if rhythm else ""
+    value = value_text(element.value) if rhythm else scaled_value_text(element.value)
     if element.is_rest:
         return f"r{value}{beam}"
     heads = " ".join(tablature_note(note) for note in element.notes)
@@ -147,11 +154,6 @@ def break_text(number: int, per_system: int, last: bool) -> str:
     if not per_system or last:
         return ""
     return "\\break" if number % per_system == 0 else "\\noBreak"
-
-
-def measure_length(measure: Measure) -> Fraction:
-    """The length of a measure in quarters, by its fullest voice."""
-    return max(sum((e.value.quarters for e in voice.elements), Fraction(0)) for voice in measure.voices)
 
 
 def voice_numbers(score: Score) -> tuple[int, ...]:

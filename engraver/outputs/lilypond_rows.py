@@ -5,15 +5,13 @@ fixed row for the plucking letters is common practice).
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator
-from fractions import Fraction
+from collections.abc import Callable
 
-from engraver.outputs.lilypond_notes import length_text, measure_length
-from engraver.score.model import Element, Score
+from engraver.outputs.lilypond_timeline import Moment, Timeline
+from engraver.score.model import ScoreNote
 from engraver.score.signs import has_string_line
 from engraver.theory.passage import PluckingFinger
 
-_Row = dict[Fraction, str]
 _ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
 
 
@@ -27,111 +25,104 @@ def roman(number: int) -> str:
 
 
 def quoted(text: str) -> str:
-    r"""A LilyPond string literal. Raises nothing: only backslash and quote need care.
+    """A LilyPond string literal: only the backslash and the quotation mark need care.
 
-    Source: LilyPond notation reference 2.24, "Input files"; tried against hostile strings.
+    Source: LilyPond learning manual 2.24, "How LilyPond input files work"; tried against hostile strings.
     """
     return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
-def position_row(score: Score) -> tuple[str, ...]:
+def position_row(time: Timeline) -> tuple[str, ...]:
     """The position numerals, a text for each measure; empty when the score prints none."""
-    row = {e.onset_quarters: f"\\numeral {quoted(roman(e.position))}" for e in score.elements if e.position is not None}
-    return _laid_out(score, row, {})
+    row = {}
+    for moment in time.moments:
+        shown = [element.position for element in moment.elements if element.position is not None]
+        if shown:
+            row[moment.tick] = f"\\numeral {quoted(roman(shown[0]))}"
+    return _laid_out(time, row, {})
 
 
-def string_row(score: Score) -> tuple[str, ...]:
+def string_row(time: Timeline) -> tuple[str, ...]:
     """The string circles with their dashed lines, a text for each measure; empty when the score prints none.
 
     A line ends where the next circle stands, even if its string holds longer in another voice.
     """
-    row: _Row = {}
-    lines: list[tuple[Fraction, Fraction]] = []
-    for onset, elements in together(score):
-        shown = sorted({note.string for e in elements for note in e.notes if note.show_string})
+    row: dict[int, str] = {}
+    lines: list[tuple[int, int]] = []
+    for moment in time.moments:
+        shown = sorted({note.string for note in moment.notes if note.show_string})
         if not shown:
             continue
-        row[onset] = _stack([f"\\ring {quoted(str(string))}" for string in shown])
+        row[moment.tick] = _stack([f"\\ring {quoted(str(string))}" for string in shown])
         if lines:
-            lines[-1] = (lines[-1][0], min(lines[-1][1], onset))
-        lines.append((onset, max((e.string_line_end or onset for e in elements if has_string_line(e)), default=onset)))
-    spans: dict[Fraction, str] = defaultdict(str)
+            lines[-1] = (lines[-1][0], min(lines[-1][1], moment.tick))
+        lines.append((moment.tick, _line_end(moment, time)))
+    spans: dict[int, str] = defaultdict(str)
     for start, end in lines:
         if end > start:
             spans[start] += "\\startTextSpan"
             spans[end] += "\\stopTextSpan"
-    return _laid_out(score, row, spans)
+    return _laid_out(time, row, spans)
 
 
-def finger_row(score: Score) -> tuple[str, ...]:
+def finger_row(time: Timeline) -> tuple[str, ...]:
     """The fretting digits over a tablature that stands alone, highest note on top."""
-    row = {
-        onset: _stack([f"\\digit {quoted(str(f))}" for f in fingers])
-        for onset, elements in together(score)
-        if (fingers := _by_height(elements, lambda note: note.left_finger if note.show_finger else None))
-    }
-    return _laid_out(score, row, {})
+    row = {}
+    for moment in time.moments:
+        if fingers := _by_height(moment, lambda note: str(note.left_finger) if note.show_finger else None):
+            row[moment.tick] = _stack([f"\\digit {quoted(finger)}" for finger in fingers])
+    return _laid_out(time, row, {})
 
 
-def letter_row(score: Score, little_finger_letter: str) -> tuple[str, ...]:
+def letter_row(time: Timeline, little_finger_letter: str) -> tuple[str, ...]:
     """The plucking letters, the higher note's on top, and under them the reversal mark."""
-    row: _Row = {}
-    for onset, elements in together(score):
-        shown = _by_height(elements, lambda note: note.plucking if note.show_plucking else None)
-        letters = [little_finger_letter if f is PluckingFinger.LITTLE else str(f) for f in shown]
-        parts = [f"\\letter {quoted(letter)}" for letter in letters]
-        if any(e.reversal for e in elements):
+
+    def letter(note: ScoreNote) -> str | None:
+        if not note.show_plucking or note.plucking is None:
+            return None
+        return little_finger_letter if note.plucking is PluckingFinger.LITTLE else note.plucking.value
+
+    row = {}
+    for moment in time.moments:
+        parts = [f"\\letter {quoted(shown)}" for shown in _by_height(moment, letter)]
+        if any(element.reversal for element in moment.elements):
             parts.append("\\reversal")
         if parts:
-            row[onset] = _stack(parts)
-    return _laid_out(score, row, {})
+            row[moment.tick] = _stack(parts)
+    return _laid_out(time, row, {})
+
+
+def _line_end(moment: Moment, time: Timeline) -> int:
+    ends = [e.string_line_end for e in moment.elements if has_string_line(e) and e.string_line_end is not None]
+    return time.tick(max(ends)) if ends else moment.tick
 
 
 def _stack(parts: list[str]) -> str:
     return parts[0] if len(parts) == 1 else f"\\stack {{ {' '.join(parts)} }}"
 
 
-def together(score: Score) -> Iterator[tuple[Fraction, list[Element]]]:
-    """The elements that start together, in order of time."""
-    groups: dict[Fraction, list[Element]] = defaultdict(list)
-    for element in score.elements:
-        groups[element.onset_quarters].append(element)
-    yield from sorted(groups.items())
-
-
-def _by_height(elements: list[Element], mark: Callable[..., object]) -> list[object]:
+def _by_height(moment: Moment, mark: Callable[[ScoreNote], str | None]) -> list[str]:
     """What `mark` gives for each note, from the highest note to the lowest, without the unmarked ones."""
-    notes = sorted((n for e in elements for n in e.notes), key=lambda n: -n.pitch.sounding_midi)
-    return [found for note in notes if (found := mark(note)) is not None]
+    marked = [(note, found) for note in moment.notes if (found := mark(note)) is not None]
+    if len(marked) > 1:
+        marked.sort(key=lambda pair: -pair[0].pitch.sounding_midi)
+    return [found for _, found in marked]
 
 
-def _laid_out(score: Score, row: _Row, spans: dict[Fraction, str]) -> tuple[str, ...]:
+def _laid_out(time: Timeline, row: dict[int, str], spans: dict[int, str]) -> tuple[str, ...]:
     """The row as one line of text a measure; each mark lasts to the next one, blanks between them."""
     if not row:
         return ()
-    onsets = sorted(set(row) | set(spans))
-    lines, start, index = [], score.measures[0].voices[0].elements[0].onset_quarters, 0
-    for measure in score.measures:
-        end = start + measure_length(measure)
-        parts, at = [], start
-        while index < len(onsets) and onsets[index] < end:
-            onset = onsets[index]
-            index += 1
-            if onset > at and not parts:
-                parts.append(_blank(onset - at))
-            until = min(onsets[index] if index < len(onsets) else end, end)
-            parts.append(_event(row.get(onset), until - onset) + spans.get(onset, ""))
-            at = until
-        if not parts:
-            parts.append(_blank(end - start))
+    ticks = sorted({*row, *spans})
+    lines, index = [], 0
+    for start, end in zip(time.bounds, time.bounds[1:], strict=False):
+        parts = []
+        if index == len(ticks) or ticks[index] > start:
+            parts.append(f"\\skip {time.length(min(ticks[index] if index < len(ticks) else end, end) - start)}")
+        while index < len(ticks) and ticks[index] < end:
+            tick, index = ticks[index], index + 1
+            until = min(ticks[index] if index < len(ticks) else end, end)
+            mark = f"\\markup {row[tick]} " if tick in row else '""'
+            parts.append(f"{mark}{time.length(until - tick)}{spans.get(tick, '')}")
         lines.append(" ".join(parts))
-        start = end
     return tuple(lines)
-
-
-def _blank(quarters: Fraction) -> str:
-    return f"\\skip {length_text(quarters)}"
-
-
-def _event(mark: str | None, quarters: Fraction) -> str:
-    return f"\\markup {mark} {length_text(quarters)}" if mark else f'""{length_text(quarters)}'
