@@ -18,6 +18,12 @@ TITLES = {
     "double stops": "titles.double_stops_title",
     "arpeggio": "titles.arpeggio_title",
     "right hand": "titles.right_hand_title",
+    "slurs": "drill_titles.slurs_title",
+    "finger orders": "drill_titles.finger_orders_title",
+    "tremolo": "drill_titles.tremolo_title",
+    "shifts": "drill_titles.shifts_title",
+    "barre": "drill_titles.barre_title",
+    "string crossings": "drill_titles.crossings_title",
 }
 """The title of each played kind, as module and function of this room; a function takes the spec and the words."""
 
@@ -43,17 +49,21 @@ def pitch_words(pitch: SpelledPitch, words: Words) -> str:
 
 def key_words(key: Key, words: Words) -> str:
     """A key in the book's language: `C minor`."""
-    mode = words.names.modes["minor" if key.minor else "major"]
-    return words.names.key.format(tonic=note_words(key.tonic, words), mode=mode)
+    return words.key_name(key.tonic.letter, key.tonic.alter, key.minor)
+
+
+def scale_words(tonic: PitchName, scale: str, words: Words) -> str:
+    """A scale on its tonic in the book's language: `G harmonic minor`."""
+    return words.scale_name(tonic.letter, tonic.alter, scale)
 
 
 def scale_title(spec: ScaleSpec, words: Words) -> str:
     """`G major, two octaves`."""
-    tonic, name = note_words(spec.tonics[0].name, words), words.names.scales[spec.scale]
+    name = scale_words(spec.tonics[0].name, spec.scale, words)
     if spec.range:
         low, high = (pitch_words(pitch, words) for pitch in spec.range)
-        return words.titles.scale_range.format(tonic=tonic, scale=name, lowest=low, highest=high)
-    plain = words.titles.scale.format(tonic=tonic, scale=name, octaves=words.octaves(spec.octaves))
+        return words.titles.scale_range.format(scale=name, lowest=low, highest=high)
+    plain = words.titles.scale.format(scale=name, octaves=words.octaves(spec.octaves))
     return _qualified(plain, spec, words)
 
 
@@ -67,18 +77,18 @@ def chromatic_title(spec: ChromaticSpec, words: Words) -> str:
 
 def sequence_title(spec: SequenceSpec, words: Words) -> str:
     """`C major in broken thirds`."""
-    tonic, name = note_words(spec.tonics[0].name, words), words.names.scales[spec.scale]
+    name = scale_words(spec.tonics[0].name, spec.scale, words)
     own = " ".join(str(step + 1) for step in spec.pattern) if not isinstance(spec.pattern, str) else ""
     pattern = words.names.sequences.get(str(spec.pattern), own)
-    title = words.titles.sequence.format(tonic=tonic, scale=name, pattern=pattern, octaves=words.octaves(spec.octaves))
+    title = words.titles.sequence.format(scale=name, pattern=pattern, octaves=words.octaves(spec.octaves))
     return _qualified(title, spec, words)
 
 
 def double_stops_title(spec: DoubleStopsSpec, words: Words) -> str:
     """`C major in thirds, one octave`."""
-    tonic, name = note_words(spec.tonics[0].name, words), words.names.scales[spec.scale]
+    name = scale_words(spec.tonics[0].name, spec.scale, words)
     interval, octaves = words.names.intervals[spec.interval], words.octaves(spec.octaves)
-    title = words.titles.double_stops.format(tonic=tonic, scale=name, interval=interval, octaves=octaves)
+    title = words.titles.double_stops.format(scale=name, interval=interval, octaves=octaves)
     if spec.manner == "broken":
         title = words.titles.qualified.format(title=title, quality=words.names.broken)
     return _qualified(title, spec, words)
@@ -96,14 +106,16 @@ def arpeggio_title(spec: ArpeggioSpec, words: Words) -> str:
 
 
 def _arpeggio_title(spec: ArpeggioSpec, words: Words) -> str:
-    name, octaves = words.names.chords[spec.chord], words.octaves(spec.octaves)
+    octaves = words.octaves(spec.octaves)
     if spec.key is not None:
+        name = words.names.chords[spec.chord]
         return words.titles.chord_in_key.format(chord=name, key=key_words(spec.key, words), octaves=octaves)
-    tonic = note_words(arpeggio_chord(spec).root, words)
+    root = arpeggio_chord(spec).root
+    name = words.chord_name(root.letter, root.alter, spec.chord)
     if spec.inversion:
         inversion = words.names.inversions[spec.inversion]
-        return words.titles.chord_inversion.format(chord=name, tonic=tonic, inversion=inversion, octaves=octaves)
-    return words.titles.chord.format(chord=name, tonic=tonic, octaves=octaves)
+        return words.titles.chord_inversion.format(chord=name, inversion=inversion, octaves=octaves)
+    return words.titles.chord.format(chord=name, octaves=octaves)
 
 
 def _qualified(title: str, spec: LineSpec, words: Words) -> str:

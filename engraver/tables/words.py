@@ -4,6 +4,7 @@ A language is added by a table `tables/words/<code>.yaml` with the same rows; no
 their places in braces; a test holds every language to the same places.
 """
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from pydantic import BaseModel, ConfigDict
@@ -18,6 +19,26 @@ class _Row(BaseModel):
     """A frozen group of words that allows no unknown row."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Inflected(str):
+    """A word with further forms, which a pattern asks for after a colon: `{tonic:small}` gives `a` for `A`.
+
+    A form the word does not have falls back to the word itself, so that only what differs is written down.
+    """
+
+    __slots__ = ("forms",)
+    forms: Mapping[str, str]
+
+    def __new__(cls, word: str, **forms: str) -> "Inflected":
+        """The word with its forms by name."""
+        made = super().__new__(cls, word)
+        made.forms = forms
+        return made
+
+    def __format__(self, form: str) -> str:
+        """The form asked for, or the word itself."""
+        return self.forms.get(form, str(self))
 
 
 class LanguageWords(_Row):
@@ -43,6 +64,9 @@ class BookWords(_Row):
     introduction: str
     imprint: str
     index: str
+    index_keys: str
+    index_techniques: str
+    practice_lines: str
     date: str
     name: str
     continued: str
@@ -91,9 +115,14 @@ class ValueWords(_Row):
 
 
 class NumberWords(_Row):
-    """Small numbers in words, and counted things."""
+    """Small numbers in words, and counted things; `feminine` holds the numbers that change before a feminine noun.
+
+    The patterns for one thing (octave, bar, sharp, flat) hold the number themselves; the others name it as `{count}` or
+    `{count:feminine}`.
+    """
 
     cardinals: dict[int, str]
+    feminine: dict[int, str] = {}
     ordinals: dict[int, str]
     octave: str
     octaves: str
@@ -107,7 +136,7 @@ class NumberWords(_Row):
 
 
 class TitleWords(_Row):
-    """Exercise titles by kind; `{tonic}` is a note name, `{octaves}` a count such as "two octaves"."""
+    """Exercise titles by kind; `{scale}` and `{chord}` hold their tonic, `{octaves}` is a count such as "two octaves"."""
 
     scale: str
     scale_range: str
@@ -117,12 +146,7 @@ class TitleWords(_Row):
     double_stops: str
     sequence: str
     chromatic: str
-    slurs: str
-    finger_orders: str
     right_hand: str
-    tremolo: str
-    shifts: str
-    barre: str
     cadence: str
     excerpt: str
     qualified: str
@@ -130,10 +154,16 @@ class TitleWords(_Row):
 
 
 class NameWords(_Row):
-    """Names of musical things by the name a book file gives them."""
+    """Names of musical things by the name a book file gives them.
+
+    `scales`, `keys` and `chords_on` name their tonic as `{tonic}`, or `{tonic:small}` where the language writes it
+    small (German minor keys); `chords` are the same chords without a tonic. `techniques` are headings of the index.
+    """
 
     scales: dict[str, str]
     chords: dict[str, str]
+    chords_on: dict[str, str]
+    techniques: dict[str, str]
     inversions: dict[int, str]
     sequences: dict[str, str]
     broken: str
@@ -144,8 +174,32 @@ class NameWords(_Row):
     metres: dict[str, str]
     metre: str
     notations: dict[str, str]
-    modes: dict[str, str]
-    key: str
+    keys: dict[str, str]
+
+
+class DrillWords(_Row):
+    """Titles and cautions of finger drills; the groups of words go by the manner that a book names."""
+
+    string: str
+    strings: str
+    strings_between: str
+    positions: str
+    fret: str
+    frets: str
+    slurs: dict[str, str]
+    finger_orders: dict[str, str]
+    across: str
+    held: str
+    tremolo: str
+    shifts: dict[str, str]
+    barre: dict[str, str]
+    grip: str
+    qualities: dict[str, str]
+    crossings: str
+    times: str
+    once: str
+    stopped: str
+    cautions: dict[str, str]
 
 
 class SignWords(_Row):
@@ -164,6 +218,11 @@ class AltWords(_Row):
     key_signature: str
     tempo: str
     neck_diagram: str
+    neck_string: str
+    neck_open: str
+    neck_fret: str
+    neck_finger: str
+    neck_root: str
     title_ornament: str
 
 
@@ -187,6 +246,7 @@ class Words(Table):
     values: ValueWords
     numbers: NumberWords
     titles: TitleWords
+    drills: DrillWords
     names: NameWords
     signs: dict[str, SignWords]
     cautions: CautionWords
@@ -200,7 +260,20 @@ class Words(Table):
         """
         sign = self.notes.signs[alter]
         plain = self.notes.joined.format(letter=self.notes.letters[letter], sign=sign).strip()
-        return self.notes.irregular.get(f"{letter}{alter:+d}", plain)
+        name = self.notes.irregular.get(f"{letter}{alter:+d}", plain)
+        return Inflected(name, small=name[:1].lower() + name[1:])
+
+    def scale_name(self, letter: str, alter: int, scale: str) -> str:
+        """A scale on its tonic, by the name the book file gives it: G major, g-Moll, sol mineur."""
+        return self.names.scales[scale].format(tonic=self.note_name(letter, alter))
+
+    def key_name(self, letter: str, alter: int, minor: bool) -> str:
+        """A key by its tonic: C minor, c-Moll, do mineur."""
+        return self.names.keys["minor" if minor else "major"].format(tonic=self.note_name(letter, alter))
+
+    def chord_name(self, letter: str, alter: int, chord: str) -> str:
+        """A chord or its arpeggio on a root: Diminished seventh on B."""
+        return self.names.chords_on[chord].format(tonic=self.note_name(letter, alter))
 
     def value_name(self, base: int, dots: int = 0) -> str:
         """A note value in words: 4 gives crotchet, 4 with a dot dotted crotchet."""
@@ -239,7 +312,8 @@ class Words(Table):
 
     def number(self, count: int) -> str:
         """A small number in words; figures beyond the table."""
-        return self.numbers.cardinals.get(count, str(count))
+        word = self.numbers.cardinals.get(count, str(count))
+        return Inflected(word, feminine=self.numbers.feminine.get(count, word))
 
     def metre(self, text: str) -> str:
         """A metre in words: 4/4 gives four-four time."""

@@ -8,7 +8,7 @@ from engraver.tables.words import Words, languages, words
 from engraver.theory.chord import chord_names
 from engraver.theory.scale import scale_names
 
-_PLACES = re.compile(r"\{(\w+)\}")
+_PLACES = re.compile(r"\{(\w+)(?::\w+)?\}")
 
 
 def places(table: Words) -> dict[str, set[str]]:
