@@ -7,7 +7,7 @@ the exercise itself demands is printed the first time in each bar, and a barre o
 Source: advice of teachers to print changes only; the exact rule is chosen by us.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -41,7 +41,7 @@ class Marks:
     strings: frozenset[int]
     plucking: frozenset[int]
     positions: frozenset[int]
-    string_line_ends: tuple[tuple[int, Fraction], ...]
+    string_line_ends: Mapping[int, Fraction]
 
 
 def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
@@ -50,7 +50,7 @@ def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
     everything = frozenset(range(len(notes)))
     is_line = all(len(event) == 1 for event in fingered.passage.events) and len({n.note.voice for n in notes}) == 1
     strings = _string_changes(notes) if is_line else _unexpected_strings(notes)
-    lines = _string_lines(notes, sorted(strings)) if is_line and style.strings == "changes" else ()
+    lines = _string_lines(notes, sorted(strings)) if is_line and style.strings == "changes" else {}
     return Marks(
         fingers=_chosen(style.fingers, everything, lambda: _finger_changes(notes) | _demanded(fingered))
         - _under_barre(fingered),
@@ -134,13 +134,13 @@ def _unexpected_strings(notes: Sequence[FingeredNote]) -> frozenset[int]:
     return frozenset(shown)
 
 
-def _string_lines(notes: Sequence[FingeredNote], circled: Sequence[int]) -> tuple[tuple[int, Fraction], ...]:
+def _string_lines(notes: Sequence[FingeredNote], circled: Sequence[int]) -> dict[int, Fraction]:
     ends = [*circled[1:], len(notes)]
-    return tuple(
-        (start, notes[end - 1].note.onset_quarters)
+    return {
+        start: notes[end - 1].note.onset_quarters
         for start, end in zip(circled, ends, strict=True)
         if end - start >= LINE_FROM_NOTES
-    )
+    }
 
 
 def _position_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from functools import cache
 
 from engraver.fretboard.tuning import Tuning
 from engraver.theory.passage import PluckingFinger
@@ -50,8 +51,13 @@ class NoteValue:
     @property
     def quarters(self) -> Fraction:
         """The sounding length in quarter notes."""
-        plain = Fraction(4, self.base) * (2 - Fraction(1, 2**self.dots))
-        return plain * self.normal / self.actual
+        return _quarters(self)
+
+
+@cache
+def _quarters(value: NoteValue) -> Fraction:
+    plain = Fraction(4, value.base) * (2 - Fraction(1, 2**value.dots))
+    return plain * value.normal / value.actual
 
 
 @dataclass(frozen=True, slots=True)

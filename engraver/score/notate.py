@@ -41,7 +41,7 @@ def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation
     sheet = _Sheet(fingered, choose_marks(fingered, style), slurs_of(fingered))
     bars = _bar_count(fingered)
     voices = sorted({note.voice for note in passage.notes})
-    parts = {number: _parts(fingered, number) for number in voices}
+    parts = {number: _by_bar(_parts(fingered, number), passage.metre.bar_quarters) for number in voices}
     measures = [_measure(sheet, parts, number, bars) for number in range(bars)]
     signed = with_accidentals(measures, passage.key_fifths, style.cautionary)
     return Score(signed, passage.key_fifths, passage.metre, instrument.tuning, instrument.capo, passage.tempo, notation)
@@ -72,19 +72,27 @@ def _parts(fingered: FingeredPassage, voice: int) -> list[_Part]:
     return out
 
 
+def _by_bar(parts: list[_Part], bar: Fraction) -> dict[int, list[_Part]]:
+    """The parts of a voice by the number of their bar, from 0."""
+    out: dict[int, list[_Part]] = {}
+    for part in parts:
+        out.setdefault(int(part.onset // bar), []).append(part)
+    return out
+
+
 def _voice_events(fingered: FingeredPassage, voice: int) -> list[tuple[int, ...]]:
     notes = fingered.passage.notes
     own = (tuple(i for i in event if notes[i].voice == voice) for event in fingered.passage.events)
     return [event for event in own if event]
 
 
-def _measure(sheet: _Sheet, parts: dict[int, list[_Part]], number: int, count: int) -> Measure:
+def _measure(sheet: _Sheet, parts: dict[int, dict[int, list[_Part]]], number: int, count: int) -> Measure:
     passage = sheet.fingered.passage
     bar = passage.metre.bar_quarters
     start = number * bar
     voices = []
-    for voice, all_parts in parts.items():
-        own = [part for part in all_parts if start <= part.onset < start + bar]
+    for voice, bars in parts.items():
+        own = bars.get(number, [])
         if own or voice == min(parts):
             elements = _filled([_element(sheet, part) for part in own], start, passage.metre)
             voices.append(Voice(voice, beamed(with_tuplets(elements), start, passage.metre)))
@@ -110,7 +118,7 @@ def _filled(elements: Sequence[Element], start: Fraction, metre: Metre) -> list[
 
 def _element(sheet: _Sheet, part: _Part) -> Element:
     fingered, marks = sheet.fingered, sheet.marks
-    line_ends = dict(marks.string_line_ends)
+    line_ends = marks.string_line_ends
     shown = part.first
     lead = next((i for i in part.notes if i in marks.positions), None)
     return Element(

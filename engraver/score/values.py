@@ -1,6 +1,7 @@
 """Lengths as written note values: where a note must be split and tied, where rests lie."""
 
 from fractions import Fraction
+from functools import cache
 
 from engraver.score.model import NoteValue
 from engraver.theory.rhythm import Metre
@@ -10,6 +11,7 @@ _PLAIN = tuple(NoteValue(base, dots) for base in _BASES for dots in (1, 0))
 """Written values from the dotted whole note down, longest first."""
 
 
+@cache
 def written_values(onset: Fraction, length: Fraction, metre: Metre) -> tuple[NoteValue, ...]:
     """The values, tied to each other, that write a note of `length` quarters starting `onset` into its bar.
 
@@ -50,6 +52,7 @@ def _tuplet(length: Fraction, actual: int, normal: int) -> NoteValue:
     return NoteValue(value.base, value.dots, actual, normal)
 
 
+@cache
 def written_rests(onset: Fraction, length: Fraction, metre: Metre) -> tuple[NoteValue, ...]:
     """The rests that fill `length` quarters from `onset` in the bar, each starting where its own length divides it.
 
