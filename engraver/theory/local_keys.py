@@ -25,7 +25,9 @@ Integers: TypeAlias = NDArray[np.int64]
 TICKS = 960
 """Ticks to a quarter: onsets this near to one another count as one onset."""
 
-_BLOCK, _RUN_IN, _BATCH = 64, 64, 128  # slots decided, slots of run-in on both sides, blocks computed together
+_BLOCK, _RUN_IN, _BATCH = 64, 64, 48  # slots decided, slots of run-in on both sides, blocks computed together
+_LEAST = -60.0  # log-score below which a key is out of the question; keeps all products within a double's range
+_ROWS = 128  # rows multiplied at once: larger products wake further threads, which cost more than they bring
 _RENEW = 8  # steps between two normalisations; fewer than it takes to leave the range of a double
 
 
@@ -155,15 +157,19 @@ def _hear_batch(
     np.add.at(padded, (slots[low:high] - start, line.pitch_class[low:high]), 1.0)
     latest = np.searchsorted(slots, np.arange(start, start + len(padded)), side="right") - 1
     cost = _signature_cost(home.signature[np.maximum(latest, 0)], home.is_known)
-    scores = weight("evidence") * padded @ states.log_pitch_class - cost
-    seen = np.exp(scores - scores.max(axis=1, keepdims=True))
-    rows = np.arange(blocks)[:, None] * block + np.arange(block + 2 * run_in)[None]
-    posterior = _forward_backward(seen[rows])[:, run_in : run_in + block].reshape(blocks * block, -1)
-    best, posterior = _one_world(posterior)
+    scores = weight("evidence") * _product(padded, states.log_pitch_class) - cost
+    seen = np.exp(np.maximum(scores - scores.max(axis=1, keepdims=True), _LEAST))
+    rows = np.arange(block + 2 * run_in)[:, None] + np.arange(blocks)[None] * block
+    posterior = _forward_backward(seen[rows])[run_in : run_in + block].swapaxes(0, 1)
+    best, posterior = _one_world(posterior.reshape(blocks * block, -1))
     low, high = np.searchsorted(slots, [first, end])
     at, classes = slots[low:high] - first, line.pitch_class[low:high]
-    names = (posterior @ states.share.reshape(len(states.share), -1)).reshape(len(posterior), 12, 3)
+    names = _product(posterior, states.share.reshape(len(states.share), -1)).reshape(len(posterior), 12, 3)
     return names[at, classes], best[at]
+
+
+def _product(left: Floats, right: Floats) -> Floats:
+    return np.concatenate([left[row : row + _ROWS] @ right for row in range(0, len(left), _ROWS)])
 
 
 def _one_world(posterior: Floats) -> tuple[Integers, Floats]:
@@ -172,8 +178,7 @@ def _one_world(posterior: Floats) -> tuple[Integers, Floats]:
     That all names might move together by twelve fifths is no reason to doubt one of them.
     """
     signature, best = _states().signature, posterior.argmax(axis=1)
-    near = np.abs(signature[None] - signature[best][:, None]) <= weight("same world")
-    kept = posterior * near
+    kept = posterior * (np.abs(signature[None] - signature[best][:, None]) <= weight("same world"))
     return best, np.asarray(kept / kept.sum(axis=1, keepdims=True), dtype=np.float64)
 
 
@@ -187,22 +192,20 @@ def _signature_cost(home: Integers, is_known: bool) -> Floats:
 
 
 def _forward_backward(seen: Floats) -> Floats:
-    """Chance of each state in each slot (blocks, slots, states), from everything before and after it.
+    """Chance of each state in each slot (slots, blocks, states), from everything before and after it.
 
     Moving is as likely as moving back, so the backward pass is a forward pass over the reversed slots.
     """
-    transition, length = _states().transition, seen.shape[1]
-    both = np.concatenate([seen, seen[:, ::-1]])
-    before = np.empty_like(both)
-    belief = np.ones((len(both), both.shape[2]))
-    for slot in range(length):
+    transition, blocks = _states().transition, seen.shape[1]
+    both = np.concatenate([seen, seen[::-1]], axis=1)
+    before = np.ones_like(both)
+    belief = before[0]
+    for slot in range(len(both)):
         if slot:
-            belief = belief @ transition
+            belief = np.matmul(belief, transition, out=before[slot])
         if slot % _RENEW == 0:
             belief /= belief.sum(axis=1, keepdims=True)
-        before[:, slot] = belief
-        belief = belief * both[:, slot]
-    forward = before[: len(seen)] * seen
-    posterior = forward * before[len(seen) :, ::-1]
-    result: Floats = posterior / posterior.sum(axis=2, keepdims=True)
-    return result
+        belief = belief * both[slot]
+    before[:, :blocks] *= seen
+    before[:, :blocks] *= before[::-1, blocks:]
+    return before[:, :blocks]
