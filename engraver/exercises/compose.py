@@ -15,6 +15,12 @@ COMPOSERS = {
     "arpeggio": "arpeggios.compose_arpeggio",
     "right hand": "right_hand.compose_right_hand",
     "cadence": "cadences.compose_cadence",
+    "slurs": "slurs.compose_slurs",
+    "finger orders": "finger_orders.compose_finger_orders",
+    "tremolo": "tremolo.compose_tremolo",
+    "shifts": "shifts.compose_shifts",
+    "barre": "barre.compose_barre",
+    "string crossings": "crossings.compose_crossings",
 }
 """The composer of each played kind, as module and function of this room; loaded when first needed."""
 

@@ -67,6 +67,19 @@ def grip(symbol: str, instrument: Instrument) -> Grip:
     )
 
 
+def movable_frets(quality: str, root_string: int) -> tuple[tuple[int, int], ...]:
+    """A movable grip as (string, frets above its root's), lowest string first.
+
+    Raises Unplayable when no grip of this quality has its root on that string.
+    """
+    for movable in read_table("grips", GripTable).movable.get(quality, ()):
+        if movable.root_string == root_string:
+            return _pairs(_frets(movable.frets))
+    raise Unplayable(
+        f"no {quality} grip with its root on string {root_string} is known", hint="write chord: major or chord: minor"
+    )
+
+
 def _frets(text: str) -> tuple[int | None, ...]:
     return tuple(None if part == "x" else int(part) for part in text.split())
 

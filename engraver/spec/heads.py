@@ -5,6 +5,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from engraver.spec.cadences import CadenceSpec
+from engraver.spec.drills import BarreSpec, CrossingsSpec, FingerOrdersSpec, ShiftsSpec, SlursSpec, TremoloSpec
 from engraver.spec.fields import Frozen
 from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec, TextSpec
 from engraver.spec.played import ExerciseSpec, Line, Prose
@@ -18,6 +19,12 @@ KINDS: dict[str, type[ExerciseSpec]] = {
     "arpeggio": ArpeggioSpec,
     "right hand": RightHandStudySpec,
     "cadence": CadenceSpec,
+    "slurs": SlursSpec,
+    "finger orders": FingerOrdersSpec,
+    "tremolo": TremoloSpec,
+    "shifts": ShiftsSpec,
+    "barre": BarreSpec,
+    "string crossings": CrossingsSpec,
     "text": TextSpec,
 }
 

@@ -136,7 +136,7 @@ class NumberWords(_Row):
 
 
 class TitleWords(_Row):
-    """Exercise titles by kind; `{scale}` and `{chord}` hold their tonic, `{octaves}` is a count such as "two octaves"."""
+    """Exercise titles by kind; `{scale}` and `{chord}` hold their tonic, `{octaves}` is a count: two octaves."""
 
     scale: str
     scale_range: str
@@ -148,6 +148,9 @@ class TitleWords(_Row):
     chromatic: str
     right_hand: str
     cadence: str
+    resolved: str
+    four_keys: str
+    chain: str
     excerpt: str
     qualified: str
     position: str
@@ -175,6 +178,9 @@ class NameWords(_Row):
     metre: str
     notations: dict[str, str]
     keys: dict[str, str]
+    harmonies: dict[str, str]
+    manners: dict[str, str]
+    chains: dict[str, str]
 
 
 class DrillWords(_Row):
@@ -200,6 +206,15 @@ class DrillWords(_Row):
     once: str
     stopped: str
     cautions: dict[str, str]
+
+
+class ReasonWords(_Row):
+    """Why a thing is written as it is, where an exercise says so itself."""
+
+    four_keys: str
+    alike: str
+    turn: str
+    rising: str
 
 
 class SignWords(_Row):
@@ -248,6 +263,7 @@ class Words(Table):
     titles: TitleWords
     drills: DrillWords
     names: NameWords
+    reasons: ReasonWords
     signs: dict[str, SignWords]
     cautions: CautionWords
     alt: AltWords

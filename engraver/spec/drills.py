@@ -1,0 +1,282 @@
+"""Drills of technique: slurs, finger orders, tremolo, shifts, barre, string crossings. Field names are the book format.
+
+A drill prescribes strings and fingers itself; what a teacher leaves out has a default that depends on the rest of the
+entry (a triple slur goes in triplets, a drill with open strings lies in first position).
+"""
+
+from collections.abc import Iterable, Mapping
+from itertools import pairwise
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, model_validator
+
+from engraver.spec.fields import ChordField, ChordSymbolField, KeyField, ScaleField, TonicField, teacher_error
+from engraver.spec.hands import Finger, FretNumber, StepField, StoppingFinger, StringNumber
+from engraver.spec.played import MOST_TONICS, PlayedSpec
+from engraver.theory.passage import PluckingFinger
+
+Strings = Annotated[tuple[StringNumber, ...], Field(min_length=1, max_length=10)]
+FingerRow = Annotated[tuple[StoppingFinger, ...], Field(min_length=1, max_length=12)]
+SlurRow = Annotated[tuple[Finger, ...], Field(min_length=2, max_length=8)]
+Times = Annotated[int, Field(ge=1, le=16)]
+Convention = Literal["fewest signs", "sharps up, flats down"]
+TREMOLO = tuple((finger,) for finger in map(PluckingFinger, "pami"))
+"""Thumb, ring, middle, index: the usual order of the tremolo (common practice)."""
+
+
+class DrillSpec(PlayedSpec):
+    """What finger drills share: a key if they are meant in one, else how notes without a key are spelled."""
+
+    key: KeyField | None = None
+    convention: Convention = "fewest signs"
+
+
+class SlursSpec(DrillSpec):
+    """Slurs between fingers in one position, string after string: `{kind: slurs, fingers: [1, 2]}`.
+
+    `fingers` is one group or a list of groups, 0 for the open string. Ascending and descending groups are sorted so;
+    triple and compound groups are played as written (two fingers of a compound slur go there and back).
+    """
+
+    kind: Literal["slurs"]
+    fingers: SlurRow | Annotated[tuple[SlurRow, ...], Field(min_length=1, max_length=24)]
+    manner: Literal["ascending", "descending", "triple", "compound", "trill"] = "ascending"
+    strings: Strings = (6, 5, 4, 3, 2, 1)
+    and_back: bool = False
+    position: FretNumber = 5
+    times: Times | None = None
+    trill_notes: Annotated[int, Field(ge=4, le=32)] = 8
+
+    @model_validator(mode="before")
+    @classmethod
+    def _defaults(cls, data: Any) -> Any:
+        rhythms = {"triple": "triplets", "compound": "triplets", "trill": "semiquavers"}
+        manner = str(_given(data, "manner"))
+        opens = any(0 in row for row in _rows(_given(data, "fingers")))
+        return _filled(data, rhythm=rhythms.get(manner), position=_position(data) or (1 if opens else None))
+
+    @property
+    def groups(self) -> tuple[tuple[int, ...], ...]:
+        """The fingers under each slur, in playing order."""
+        if self.manner == "ascending":
+            return tuple(tuple(sorted(row)) for row in _rows(self.fingers))
+        if self.manner == "descending":
+            return tuple(tuple(sorted(row, reverse=True)) for row in _rows(self.fingers))
+        if self.manner == "trill":
+            return tuple((row * self.trill_notes)[: self.trill_notes] for row in _rows(self.fingers))
+        if self.manner == "compound":
+            return tuple((*row, row[0]) if len(row) == 2 else row for row in _rows(self.fingers))
+        return tuple(_rows(self.fingers))
+
+    @model_validator(mode="after")
+    def _sounding(self) -> "SlursSpec":
+        for row in _rows(self.fingers):
+            if self.manner == "trill" and len(row) != 2:
+                raise teacher_error(f"a trill with {len(row)} fingers", "name its two fingers: fingers: [1, 2]")
+            if self.manner == "triple" and len(row) != 3:
+                raise teacher_error(f"a triple slur with {len(row)} fingers", "name three fingers: fingers: [1, 2, 4]")
+        for group in self.groups:
+            if any(one == other for one, other in pairwise(group)):
+                raise teacher_error(f"a slur from finger {group[0]} to itself", "let different fingers follow")
+        return self
+
+
+class FingerOrdersSpec(DrillSpec):
+    """Finger orders: one row, several, or `all` in lexicographic order; `held` fingers stay down meanwhile.
+
+    Each order is played on each of the `strings`; `across` lays its notes on the strings in turn. Every held finger
+    lies on a string of its own, the nearest free ones unless `held_string` names them.
+    """
+
+    kind: Literal["finger orders"]
+    orders: Literal["all"] | FingerRow | Annotated[tuple[FingerRow, ...], Field(min_length=1, max_length=24)] = "all"
+    strings: Strings = (1,)
+    and_back: bool = False
+    across: bool = False
+    position: FretNumber = 5
+    times: Times | None = None
+    held: Annotated[tuple[StoppingFinger, ...], Field(max_length=3)] = ()
+    held_string: StringNumber | Strings | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _defaults(cls, data: Any) -> Any:
+        across = (4, 3, 2, 1) if _given(data, "across") is True else None
+        return _filled(data, strings=across, position=_position(data))
+
+    @model_validator(mode="after")
+    def _free_strings(self) -> "FingerOrdersSpec":
+        held = self.held_strings
+        if len(set(self.held)) < len(self.held):
+            raise teacher_error("a held finger is named twice", "name each held finger once")
+        busy = sorted({finger for row in _rows(self.orders) for finger in row} & set(self.held))
+        if busy:
+            raise teacher_error(f"finger {busy[0]} is held and plays", "leave held fingers out of the orders")
+        if len(set(held)) < len(self.held) or set(held) & set(self.strings):
+            raise teacher_error(
+                f"{len(self.held)} held fingers find no string of their own", "name a free string for each: held_string"
+            )
+        return self
+
+    @property
+    def rows(self) -> tuple[tuple[int, ...], ...]:
+        """The orders that the entry names; none where it asks for all."""
+        return tuple(_rows(self.orders))
+
+    @property
+    def held_strings(self) -> tuple[int, ...]:
+        """The string of each held finger, in the order of `held`."""
+        if isinstance(self.held_string, tuple):
+            return self.held_string[: len(self.held)]
+        if self.held_string is not None:
+            return (self.held_string,) if self.held else ()
+        low, high = max(self.strings), min(self.strings)
+        near = [low + 1 + step for step in range(6 - low)] + [high - 1 - step for step in range(high - 1)]
+        return tuple(near[: len(self.held)])
+
+
+class TremoloSpec(PlayedSpec):
+    """Tremolo over a progression, a chord a bar: the thumb walks the basses, the fingers repeat one treble string."""
+
+    kind: Literal["tremolo"]
+    progression: Annotated[tuple[ChordSymbolField, ...], Field(min_length=1, max_length=64)] = ("Am", "E7", "Am")
+    key: KeyField | None = None
+    formula: Annotated[tuple[StepField, ...], Field(min_length=2, max_length=12)] = TREMOLO
+    string: StringNumber = 1
+    thumb_strings: Annotated[tuple[StringNumber, ...], Field(max_length=16)] = ()
+    closing_chord: bool = True
+
+    @model_validator(mode="before")
+    @classmethod
+    def _defaults(cls, data: Any) -> Any:
+        formula = _given(data, "formula") or _given(_given(data, "right_hand"), "formula")
+        return _filled(data, formula=formula, rhythm="semiquavers")
+
+
+class ShiftsSpec(DrillSpec):
+    """Shifts along strings: from position to position, or a scale on one string.
+
+    In turn: every finger of the row in each position. Guide: the `guide` finger (the last of the row unless named)
+    ends each position and begins the next. Leap: one finger a position, taking turns.
+    """
+
+    kind: Literal["shifts"]
+    fingers: FingerRow | None = None
+    manner: Literal["in turn", "guide", "leap"] = "in turn"
+    guide: StoppingFinger | None = None
+    strings: Strings = (1,)
+    positions: Annotated[tuple[FretNumber, ...], Field(min_length=2, max_length=24)] = (1, 3, 5, 7)
+    and_back: bool = True
+    scale: ScaleField | None = None
+    tonics: Annotated[tuple[TonicField, ...], Field(max_length=MOST_TONICS)] = ()
+
+    @model_validator(mode="before")
+    @classmethod
+    def _defaults(cls, data: Any) -> Any:
+        return _filled(data, manner="guide" if _given(data, "guide") else None)
+
+    @model_validator(mode="after")
+    def _named(self) -> "ShiftsSpec":
+        if (self.scale is None) != (not self.tonics):
+            raise teacher_error(
+                "a scale along a string needs both its form and its tonic", "write scale: major and tonics: [C]"
+            )
+        if self.guide is not None and self.guide not in self.row:
+            raise teacher_error(f"the guide finger {self.guide} does not play", "name it among the fingers")
+        if any(one == other for one, other in pairwise(self.positions)):
+            raise teacher_error("two positions in a row are the same", "name different positions to shift between")
+        return self
+
+    @property
+    def row(self) -> tuple[int, ...]:
+        """The fingers of each position; the first finger alone where none are named."""
+        return self.fingers or (1,)
+
+
+class BarreSpec(DrillSpec):
+    """Barre drills at one fret after another, a struck bar and a broken bar each.
+
+    Full and partial: the first finger over all the `strings`. With `chord` the movable grip of that chord with its root
+    on string 6. Hinge: the tip keeps a bass note while the rest of the finger lifts and lies down again.
+    """
+
+    kind: Literal["barre"]
+    manner: Literal["partial", "full", "hinge"] = "full"
+    frets: Annotated[tuple[FretNumber, ...], Field(min_length=1, max_length=24)] = (5,)
+    strings: Annotated[tuple[StringNumber, ...], Field(min_length=2, max_length=10)] = (6, 5, 4, 3, 2, 1)
+    chord: ChordField | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _defaults(cls, data: Any) -> Any:
+        defaults = {"partial": (3, 2, 1), "hinge": (5, 3, 2, 1)}
+        return _filled(data, strings=defaults.get(str(_given(data, "manner"))))
+
+    @model_validator(mode="after")
+    def _connected(self) -> "BarreSpec":
+        if len(set(self.strings)) < len(self.strings):
+            raise teacher_error("a string is named twice", "name each string under the barre once")
+        if self.chord is not None and self.manner != "full":
+            raise teacher_error(f"a {self.manner} barre with a chord grip", "write manner: full, or leave chord out")
+        return self
+
+
+class CrossingsSpec(DrillSpec):
+    """Alternation on open or stopped strings: each string so many times, in the order given.
+
+    `times` may be a row, one way through the strings for each. `frets`: one for all strings or one for each, 0 open.
+    """
+
+    kind: Literal["string crossings"]
+    strings: Annotated[tuple[StringNumber, ...], Field(min_length=1, max_length=64)] = (1, 2, 3)
+    times: Times | Annotated[tuple[Times, ...], Field(min_length=1, max_length=16)] = 4
+    frets: tuple[Annotated[int, Field(ge=0, le=24)], ...] = ()
+    and_back: bool = True
+
+    @model_validator(mode="before")
+    @classmethod
+    def _defaults(cls, data: Any) -> Any:
+        hand = _given(data, "right_hand")
+        if isinstance(hand, Mapping) and (hand.get("alternate") or hand.get("formula")):
+            return data
+        own = hand if isinstance(hand, Mapping) else {}
+        return {**data, "right_hand": {**own, "alternate": ["i", "m"]}} if isinstance(data, Mapping) else data
+
+    @model_validator(mode="after")
+    def _matched(self) -> "CrossingsSpec":
+        if len(self.frets) > 1 and len(self.frets) != len(self.strings):
+            raise teacher_error(
+                f"{len(self.frets)} frets for {len(self.strings)} strings", "name one fret, or one for each string"
+            )
+        return self
+
+    @property
+    def rounds(self) -> tuple[int, ...]:
+        """How often each string is played, one count for each way through the strings."""
+        return self.times if isinstance(self.times, tuple) else (self.times,)
+
+
+def _given(data: Any, name: str) -> Any:
+    return data.get(name) if isinstance(data, Mapping) else None
+
+
+def _filled(data: Any, **defaults: Any) -> Any:
+    """The entry with what it leaves out, where a default is known."""
+    if not isinstance(data, Mapping):
+        return data
+    return {name: value for name, value in defaults.items() if value is not None} | dict(data)
+
+
+def _position(data: Any) -> Any:
+    """The position that the entry gives to the fretting hand, if any."""
+    return _given(_given(data, "left_hand"), "position")
+
+
+def _rows(value: Any) -> list[tuple[int, ...]]:
+    """One row of fingers, or several, as a list of rows; what is no row of fingers gives none."""
+    if isinstance(value, str) or not isinstance(value, Iterable):
+        return []
+    items = list(value)
+    if all(isinstance(item, int) for item in items):
+        return [tuple(items)]
+    return [tuple(item) for item in items if isinstance(item, Iterable) and not isinstance(item, str)]
