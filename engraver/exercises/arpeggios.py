@@ -1,6 +1,7 @@
 """Arpeggios: the notes of a chord in order, over the octaves asked for."""
 
 from engraver.errors import SpellingError
+from engraver.exercises.arpeggio_studies import compose_chain, compose_four_keys, with_resolution
 from engraver.exercises.lines import directed, line_passage
 from engraver.exercises.register import register
 from engraver.fretboard.tuning import Instrument
@@ -20,8 +21,14 @@ def arpeggio_chord(spec: ArpeggioSpec) -> Chord:
 def compose_arpeggio(spec: ArpeggioSpec, instrument: Instrument) -> Passage:
     """The arpeggio from its lowest note (root, or the third, fifth, seventh in an inversion) and back as asked.
 
+    With `resolution` the chord it resolves to follows; a `study` or a `chain` takes its place.
+
     Raises SpellingError for an inversion the chord lacks, OutOfRange when the neck is too short.
     """
+    if spec.study:
+        return compose_four_keys(spec, instrument)
+    if spec.chain:
+        return compose_chain(spec, instrument)
     sounding = arpeggio_chord(spec)
     if spec.inversion >= len(sounding.intervals):
         most = len(sounding.intervals) - 1
@@ -39,4 +46,5 @@ def compose_arpeggio(spec: ArpeggioSpec, instrument: Instrument) -> Passage:
     if not up:
         raise SpellingError("no note of the chord lies in this range", hint="widen the range")
     pitches, turn = directed(up, up[::-1], spec.direction)
-    return line_passage(pitches, spec, sounding.key_fifths, turn)
+    line = line_passage(pitches, spec, sounding.key_fifths, turn)
+    return with_resolution(line, sounding, spec, instrument) if spec.resolution else line

@@ -92,22 +92,35 @@ def _struck(voicing: Voicing, slot: _Slot) -> Iterator[Note]:
 
 def _broken(voicing: Voicing, slot: _Slot, spec: CadenceSpec) -> Iterator[Note]:
     """The formula over one chord. Basses last until the thumb plays again, fingers hold until their note returns."""
-    step = rhythm(spec.rhythm).cycle_quarters[0]
+    times = _times_within(slot.length, spec)
     strokes = [
-        (index * step, finger, _voice_of(finger, voicing))
-        for index, fingers in enumerate(_formula(spec, slot, step))
+        (onset, length, finger, _voice_of(finger, voicing))
+        for (onset, length), fingers in zip(times, _formula(spec, len(times)), strict=True)
         for finger in fingers
     ]
-    for onset, finger, voice in strokes:
-        again = next((at for at, _, other in strokes if at > onset and other == voice), slot.length)
+    for onset, length, finger, voice in strokes:
+        again = next((at for at, _, _, other in strokes if at > onset and other == voice), slot.length)
         yield Note(
             voicing.pitches[voice],
             slot.onset + onset,
-            step if voice else again - onset,
+            length if voice else again - onset,
             UPPER_VOICE if voice else BASS_VOICE,
             plucking=finger,
             held_quarters=again - onset,
         )
+
+
+def _times_within(length: Fraction, spec: CadenceSpec) -> tuple[tuple[Fraction, Fraction], ...]:
+    """Onset and length of each stroke of a chord. Raises SpecError when the rhythm does not fill it."""
+    style = rhythm(spec.rhythm)
+    most = int(length / min(style.cycle_quarters))
+    for count in range(1, most + 1):
+        times = style.onsets_and_durations(count)
+        if sum(times[-1]) == length:
+            return times
+    raise SpecError(
+        f"{spec.rhythm} do not fill a chord of {length} crotchets", hint="choose another rhythm, metre or chords_a_bar"
+    )
 
 
 def _voice_of(finger: PluckingFinger, voicing: Voicing) -> int:
@@ -118,17 +131,16 @@ def _voice_of(finger: PluckingFinger, voicing: Voicing) -> int:
     return min(place + 1, len(voicing.pitches) - 1)
 
 
-def _formula(spec: CadenceSpec, slot: _Slot, step: Fraction) -> _Formula:
+def _formula(spec: CadenceSpec, steps: int) -> _Formula:
     """The strokes of one chord: the book's formula, else the first of the table that fills the time, repeated."""
-    steps = slot.length / step
     own = spec.right_hand.formula
     usual = (_parsed(text) for text in harmony_table().formulas[spec.parts])
     for formula in (own,) if own else usual:
-        if steps.denominator == 1 and steps % len(formula) == 0:
-            return formula * (int(steps) // len(formula))
+        if steps % len(formula) == 0:
+            return formula * (steps // len(formula))
     wanted = f"a multiple of {len(own)} notes" if own else "four or six notes"
     raise SpecError(
-        f"no plucking pattern fills a chord of {float(steps):g} {spec.rhythm}",
+        f"no plucking pattern fills a chord of {steps} notes",
         hint=f"choose a metre or a rhythm with {wanted} to a chord",
     )
 

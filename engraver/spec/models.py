@@ -8,6 +8,9 @@ from engraver.spec.fields import ChordField, ChordSymbolField, KeyField, ScaleFi
 from engraver.spec.hands import PluckingField, StringNumber
 from engraver.spec.played import MOST_TONICS, ExerciseSpec, LineSpec, PlayedSpec
 
+RESOLVING = ("dominant seventh", "diminished seventh", "half-diminished seventh", "diminished")
+"""The chords whose leading note and seventh ask for a resolution."""
+
 
 class ScaleSpec(LineSpec):
     """A scale: `{id: g-major, kind: scale, scale: major, tonics: [G], octaves: 2}`."""
@@ -26,6 +29,10 @@ class ArpeggioSpec(LineSpec):
     key: KeyField | None = None
     inversion: Annotated[int, Field(ge=0, le=3)] = 0
     spelling: Literal["strict", "practical"] = "strict"
+    resolution: bool = False
+    study: Literal["four keys"] | None = None
+    chain: Literal["fifths", "rising fifths"] | None = None
+    chain_chords: Annotated[int, Field(ge=2, le=24)] = 12
 
     @model_validator(mode="after")
     def _rooted(self) -> "ArpeggioSpec":
@@ -33,6 +40,28 @@ class ArpeggioSpec(LineSpec):
             found = "both 'tonics' and 'key'" if self.tonics else "neither 'tonics' nor 'key'"
             raise teacher_error(
                 f"the arpeggio has {found}", "write 'tonics: [C]' for roots or 'key: C minor' for a key"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _one_study(self) -> "ArpeggioSpec":
+        if self.resolution + (self.study is not None) + (self.chain is not None) > 1:
+            raise teacher_error(
+                "resolution, study and chain exclude each other",
+                "write an entry for each; the study resolves by itself",
+            )
+        if self.resolution and (self.chord not in RESOLVING or self.spelling == "practical"):
+            wrong = f"a {self.chord} chord" if self.chord not in RESOLVING else "the practical spelling"
+            raise teacher_error(f"{wrong} has no resolution of its own", "write one of: " + ", ".join(RESOLVING))
+        if self.study and (self.chord != "diminished seventh" or self.key or self.inversion or self.range):
+            raise teacher_error(
+                "the study in four keys is made of a diminished seventh by its tonics",
+                "write 'chord: diminished seventh, tonics: [B]', without key, range or inversion",
+            )
+        if self.chain and (self.key or self.inversion or self.range):
+            raise teacher_error(
+                "a chain starts from its tonic, in root position",
+                "write 'tonics: [C]', without key, range or inversion",
             )
         return self
 
