@@ -67,8 +67,7 @@ class Engraver:
 
         The result raises EngravingFailed, naming the exercise that was refused.
         """
-        run = self._waiting.pop() if self._waiting else None
-        return self._pool.submit(self._engrave, tuple(jobs), style, run)
+        return self._pool.submit(self._engrave, tuple(jobs), style)
 
     def engraved_so_far(self) -> int:
         """How many exercises the processes now at work have begun to deliver."""
@@ -90,10 +89,8 @@ class Engraver:
     ) -> None:
         self.close()
 
-    def _engrave(
-        self, jobs: tuple[EngravingJob, ...], style: EngravingStyle, run: "_Run | None"
-    ) -> dict[str, Engraved]:
-        run = run or _Run()
+    def _engrave(self, jobs: tuple[EngravingJob, ...], style: EngravingStyle) -> dict[str, Engraved]:
+        run = self._take()
         self._running.add(run)
         try:
             log, pictures = run.engrave(jobs, style)
@@ -104,8 +101,14 @@ class Engraver:
             return {job.name: _engraved(pictures[index], style) for index, job in enumerate(jobs)}
         culprit = _culprit(jobs, style, log, pictures)
         if culprit is None:  # the log names no line: let each exercise speak for itself
-            return {name: done for job in jobs for name, done in self._engrave((job,), style, None).items()}
+            return {name: done for job in jobs for name, done in self._engrave((job,), style).items()}
         raise _failure(culprit, log)
+
+    def _take(self) -> "_Run":
+        """A process that waits already, or a new one."""
+        with suppress(IndexError):
+            return self._waiting.pop()
+        return _Run()
 
 
 def engrave(

@@ -3,6 +3,7 @@ r"""LilyPond source: one ``\score`` block an exercise, and whole files of them.
 No user text is written here: names of output files are ours, and the words of a book are set by the book's typesetter.
 """
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache, partial
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
 
 _VOICE_OPENINGS = {1: r"\voiceOne", 2: r"\voiceTwo"}
 _LONE_TABLATURE = r"\loneTablatureStems"
+_UNSAFE = re.compile(r"[^A-Za-z0-9_-]")
 _OPENING_REPEAT = r'\bar ".|:"'
 _Write = Callable[[Voice, int], str]
 
@@ -78,13 +80,16 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
 
 
 def lilypond_file(blocks: Sequence[tuple[str, str]], style: EngravingStyle) -> str:
-    r"""A whole file: the common header and a ``\book`` for each (output name, score block)."""
+    r"""A whole file: the common header and a ``\book`` for each (output name, score block).
+
+    Whatever a name holds beside letters, figures, hyphens and underscores becomes a hyphen: it names a file.
+    """
     table = engraving_table()
     look, large = table.look, table.large_print
     enlarged = style.staff_size_pt >= large.from_pt
     extra = large.mark_extra_steps if enlarged else 0.0
     return _template("file.ly.jinja").render(
-        blocks=blocks,
+        blocks=[(_UNSAFE.sub("-", name), block) for name, block in blocks],
         look=look,
         margin_mm=table.margin_mm,
         staff_size_pt=style.staff_size_pt,
