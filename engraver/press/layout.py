@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 
+from engraver.exercises.drill_titles import exercise_caution
 from engraver.outputs.pages import BookPages, ChapterPages, ExercisePage, LegendEntry, SinglePage, TextPage
 from engraver.outputs.richtext import Block, BlockKind, Span, paragraph, parse_text
 from engraver.press.legend import picture_name
@@ -11,6 +12,7 @@ from engraver.score.signs import Sign
 from engraver.spec.book import BookSpec, Chapter, Edition, Exercise
 from engraver.spec.reader import STANDARD_EDITION
 from engraver.tables.words import Words
+from engraver.tables.words import words as words_of
 
 
 def book_pages(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, words: Words) -> BookPages:
@@ -68,7 +70,7 @@ def exercise_page(exercise: Exercise, plate: Plate, edition: Edition) -> Exercis
         title=plate.title,
         systems=tuple(plate.system_name(index) for index in range(plate.systems)),
         alt=plate.alt,
-        paragraphs=parse_text(exercise.spec.text),
+        paragraphs=exercise_words(exercise, edition),
         tempo=plate.tempo,
         remark=plate.remark,
         reason=plate.reason,
@@ -96,6 +98,12 @@ def legend(signs: Iterable[str], edition: Edition, words: Words) -> tuple[Legend
             alt = text.picture.replace("{letter}", letter)
             out.append(LegendEntry(text.name, sentence, picture_name(sign), alt))
     return tuple(out)
+
+
+def exercise_words(exercise: Exercise, edition: Edition) -> tuple[Block, ...]:
+    """The exercise's own text and, where it can tire or strain the hand, the caution in one line."""
+    caution = exercise_caution(exercise.spec, words_of(edition.language))
+    return parse_text("\n\n".join(part for part in (exercise.spec.text, f"*{caution}*" if caution else "") if part))
 
 
 def cautions(words: Words) -> TextPage:
