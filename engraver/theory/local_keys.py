@@ -130,8 +130,8 @@ def home_signature(line: Timeline) -> int:
 
 
 def _slots(ticks: Integers, slot_quarters: float) -> Integers:
-    """The time slot of each note; long rests are shortened, since they tell nothing of the key."""
-    whole = ticks // round(slot_quarters * TICKS)
+    """The time slot of each note, counted from the first note's quarter; long rests are shortened."""
+    whole = (ticks - ticks[0] // TICKS * TICKS) // round(slot_quarters * TICKS)
     longest = int(weight("longest rest"))
     return np.cumsum(np.minimum(np.diff(whole, prepend=whole[:1]), longest))
 
