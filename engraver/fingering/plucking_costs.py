@@ -17,6 +17,7 @@ _THUMB, _INDEX, _MIDDLE, _RING, _LITTLE = FINGER_ORDER
 _NAMES = {_THUMB: "thumb", _INDEX: "index", _MIDDLE: "middle", _RING: "ring", _LITTLE: "ring"}
 _MOST_STRINGS = 3
 _LONGEST_RISE = 4
+_HIGH_STRINGS = 3
 HOVERED_STRINGS = (4, 3, 2)
 """Strings the index may hover over."""
 
@@ -69,7 +70,7 @@ def row_names() -> tuple[str, ...]:
         *(f"hand_over_string_{string}" for string in HOVERED_STRINGS),
         *("hand_shift", "finger_reach", "thumb_reach", "ring_unneeded", "awkward_crossing", "finger_again"),
         *("thumb_off_bass", "finger_on_bass", "thumb_on_short", "thumb_sweep", "thumb_again", "thumb_leap"),
-        *("thumb_at_ease", "thumb_strum", "chord_spread", "chord_without_thumb", "against_lesson"),
+        *("thumb_at_ease", "thumb_up_in_hurry", "thumb_strum", "chord_spread", "chord_without_thumb", "against_lesson"),
     )
 
 
@@ -83,6 +84,8 @@ def _stroke_rows(moment: Moment, hand: Hand) -> Iterator[str]:
             yield "thumb_off_bass"
         if finger is _THUMB and not moment.rings[place]:
             yield "thumb_on_short"
+        if finger is _THUMB and moment.hurried and string <= _HIGH_STRINGS:
+            yield "thumb_up_in_hurry"
         if finger is not _THUMB and moment.bass[place]:
             yield "finger_on_bass"
         if moment.lessons[place] not in (None, finger):

@@ -59,9 +59,22 @@ def hands_for(grasp: Grasp) -> tuple[Hand, ...]:
     return tuple(Hand(grasp.strings, way, string) for way in ways for string in HOVERED_STRINGS)
 
 
+def forget_costs() -> None:
+    """Drops the costs kept from earlier passages, for those who change the weights."""
+    _own_costs.cache_clear()
+    _move_costs.cache_clear()
+
+
 def is_forbidden(before: Hand, hand: Hand) -> bool:
-    """True when i, m or a (or c) plucks two single notes running."""
-    return len(hand.fingers) == 1 and hand.fingers == before.fingers and hand.fingers[0] is not _THUMB
+    """True when i, m or a (or c) plucks two single notes running, or, next to a chord, one string twice running.
+
+    Chord after chord is allowed to: repeated chords leave no other way.
+    """
+    single, single_before = len(hand.fingers) == 1, len(before.fingers) == 1
+    if single and single_before:
+        return hand.fingers == before.fingers and hand.fingers[0] is not _THUMB
+    again = {*zip(hand.fingers, hand.strings, strict=True)} & {*zip(before.fingers, before.strings, strict=True)}
+    return (single or single_before) and any(finger is not _THUMB for finger, _ in again)
 
 
 def _cheapest(moments: tuple[Moment, ...], grasps: list[Grasp]) -> list[Hand]:

@@ -10,12 +10,16 @@ from engraver.theory.passage import PluckingFinger
 
 
 class Weight(BaseModel):
-    """One weight: its cost `value` per `unit` and the `reason` for it; lower totals are better."""
+    """One weight: its cost `value` per `unit` and the `reason` for it; lower totals are better.
+
+    `by_hand` is the value first set by hand, from which the tuning on editors' letters started.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     name: str
     value: float
+    by_hand: float
     unit: str
     reason: str
 
@@ -23,14 +27,15 @@ class Weight(BaseModel):
 class BrokenChord(BaseModel):
     """When a run of single notes counts as a broken chord.
 
-    `crossing_share`: at least this share of neighbours on different strings; `notes_to_turn`: on average the way
-    across the strings turns back within so many notes.
+    Either at least `crossing_share` of neighbours lie on different strings and on average the way across the
+    strings turns back within `notes_to_turn` notes; or at least `leap_share` of neighbours skip a string.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
     crossing_share: float
     notes_to_turn: float
+    leap_share: float
 
 
 class Surroundings(BaseModel):

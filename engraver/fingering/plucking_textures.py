@@ -17,7 +17,7 @@ class Texture(StrEnum):
 
 
 def texture_of(passage: Passage, attacks: tuple[Attack, ...]) -> Texture:
-    """LINE for one voice of single notes, BROKEN_CHORD when it changes string and direction all the time, else MIXED.
+    """LINE for one voice of single notes, BROKEN_CHORD when these leap over strings or keep changing them, else MIXED.
 
     Source: chosen by us; the two bounds are in tables/plucking.yaml.
     """
@@ -27,11 +27,13 @@ def texture_of(passage: Passage, attacks: tuple[Attack, ...]) -> Texture:
 
 
 def _is_broken_chord(strings: list[int]) -> bool:
-    """True when most neighbours lie on different strings and the way across the strings soon turns back."""
+    """True when the line skips strings often, or changes strings all the time and soon turns back."""
+    bounds = plucking_table().broken_chord
     steps = [b - a for a, b in pairwise(strings)]
     moves = [step for step in steps if step]
     if not moves:
         return False
+    if sum(abs(move) > 1 for move in moves) >= bounds.leap_share * len(steps):
+        return True
     turns = sum((a > 0) != (b > 0) for a, b in pairwise(moves))
-    bounds = plucking_table().broken_chord
     return len(moves) >= bounds.crossing_share * len(steps) and len(moves) <= bounds.notes_to_turn * (turns + 1)

@@ -63,6 +63,21 @@ def reversal_of(plucked: FingeredPassage) -> int | None:
     return line[last + 1].note if opposite else None
 
 
+def finger_on_repeat(plucked: FingeredPassage, plan: RightHandPlan) -> PluckingFinger | None:
+    """The finger that begins when the passage is played again from the top and the turns simply go on.
+
+    After an odd count of plucked notes a pair begins the other way round, so that playing twice practises both;
+    None where the passage is no alternation of one line, or does not keep its turns.
+    """
+    lines = lines_of(attacks_of(plucked))
+    pattern = plan.alternate or _usual_pattern(plan.start)
+    for rotation in pattern_rotations(pattern) if len(lines) == 1 else ():
+        again = letters_from((*lines[0], replace(lines[0][0], fixed=False)), rotation)
+        if again[:-1] == lines[0]:
+            return again[-1].finger
+    return None
+
+
 def _stay(line: Line, place: int) -> tuple[int, int]:
     """The first and last places of the notes around `place` that lie on its string without a break."""
     first = last = place

@@ -9,7 +9,12 @@ from hypothesis import strategies as st
 from engraver.errors import FingeringError
 from engraver.fingering.crossings import awkward_crossings, repeated_fingers
 from engraver.fingering.fingered import FingeredPassage
-from engraver.fingering.right_hand import pluck
+from engraver.fingering.plucking_costs import move_rows, own_rows, row_names
+from engraver.fingering.plucking_moments import moments_of
+from engraver.fingering.plucking_plan import grasp_of, hands_for
+from engraver.fingering.plucking_table import plucking_table
+from engraver.fingering.right_hand import finger_on_repeat, pluck
+from engraver.fingering.strokes import attacks_of
 from engraver.fretboard.limits import RightHandPlan
 from engraver.theory.passage import PluckingFinger
 from tests.fingering.plucking_lines import chords, letters, line, there_and_back
@@ -116,7 +121,7 @@ def test_a_formula_is_laid_over_the_onsets() -> None:
         ("6/3 3/0 2/0 1/3", "pima"),
         ("5/0 3/2 2/1", "pim"),
         ("4/0 3/2 2/3 1/2", "pima"),
-        ("5/0 3/2", "pi"),
+        ("5/3 4/2 3/0 2/1 1/0", "ppima"),
         ("6/3 5/2 4/0 3/0 2/0 1/3", "pppima"),
     ],
 )
@@ -154,3 +159,78 @@ def test_the_hand_lies_over_a_chord_in_its_order(strings: list[set[int]]) -> Non
         assert len(set(chord.replace("p", ""))) == len(chord.replace("p", ""))
     singles = [(a, b) for a, b in pairwise(taken) if len(a) == len(b) == 1]
     assert all(a != b or a == "p" for a, b in singles)
+
+
+def test_a_chord_broken_upwards_over_four_strings_takes_p_i_m_a() -> None:
+    """Bass on string 5, then 3, 2, 1, again and again. Source: Carcassi, prelude in C (Op. 59), from memory."""
+    assert letters(pluck(chords(" | ".join("5/3 3/0 2/1 1/0".split() * 3)), RightHandPlan())) == "pima" * 3
+
+
+def test_a_chord_broken_over_three_strings_leaves_the_ring_finger_out() -> None:
+    """Bass, string 3, string 2, string 3: p i m i. Source: Carcassi, prelude in A minor (Op. 59), from memory."""
+    assert letters(pluck(chords(" | ".join("5/0 3/2 2/1 3/2".split() * 3)), RightHandPlan())) == "pimi" * 3
+
+
+def test_the_thumb_sweeps_low_strings_running() -> None:
+    """Two bass notes before the fingers' strings: p p i m a. Source: common practice of the methods, from memory."""
+    assert letters(pluck(chords(" | ".join("6/0 5/2 4/2 3/1 2/0 1/0".split())), RightHandPlan()))[:2] == "pp"
+
+
+def test_a_melody_note_struck_again_changes_its_finger() -> None:
+    """Over held basses a repeated note is never plucked by one finger twice running. Source: common practice."""
+    row = letters(pluck(chords("5/0 1/0 | 1/0 | 1/0 | 6/0 1/0 | 1/0 | 1/0"), RightHandPlan()))
+    assert row[0] == row[4] == "p"
+    assert all(a != b for a, b in pairwise(row[1:4] + row[5:]))
+    assert "p" not in row[1:4] + row[5:]
+
+
+def test_a_tremolo_is_laid_over_the_onsets() -> None:
+    """p-a-m-i over a bass and three notes struck again. Source: common practice."""
+    steps = tuple((PluckingFinger(letter),) for letter in "pami")
+    frets = " | ".join("5/0 1/0 1/0 1/0 4/2 1/0 1/0 1/0".split())
+    assert letters(pluck(chords(frets), RightHandPlan(formula=steps))) == "pamipami"
+
+
+@pytest.mark.parametrize(
+    ("frets", "marked", "after"), [("6/3 3/0 2/0", "pma", "pim"), ("5/0 3/2 2/1 3/2", "pmam", "pimi")]
+)
+def test_a_pattern_marked_once_goes_on(frets: str, marked: str, after: str) -> None:
+    """Letters fixed in the first figure are taken for its repeats, against what would be planned without them.
+
+    Source: the custom of marking a pattern in its first bar only, common practice of the methods.
+    """
+    thrice = " | ".join(frets.split() * 3)
+    assert letters(pluck(chords(thrice), RightHandPlan())) == after * 3
+    assert letters(pluck(chords(thrice, fixed=marked), RightHandPlan())) == marked * 3
+
+
+def test_after_an_odd_count_the_repeat_begins_with_the_other_finger() -> None:
+    """Seventeen plucked notes: i begins, m begins again; four: i again. Source: counted by us."""
+    plan = alternate("im", "i")
+    assert finger_on_repeat(pluck(there_and_back(DIMINISHED), plan), plan) is PluckingFinger.MIDDLE
+    assert finger_on_repeat(pluck(line("3/0 3/2 3/4 2/0"), plan), plan) is PluckingFinger.INDEX
+    assert finger_on_repeat(pluck(chords("6/3 3/0 | 3/0"), plan), plan) is None
+
+
+def test_alternation_asked_for_in_a_mixture_keeps_single_notes_to_its_fingers() -> None:
+    """m-a and the thumb only, where the book asks for m-a. Source: chosen by us."""
+    plan = alternate("ma")
+    row = letters(pluck(chords("5/0 1/0 | 1/1 | 1/3 | 6/3 1/3 | 1/1 | 1/0"), plan))
+    assert set(row[2:4] + row[6:8]) <= set("pma")
+
+
+def test_the_costs_and_the_table_name_the_same_rows() -> None:
+    """Every row that can be charged is in the table with its reason, and no other."""
+    assert row_names() == tuple(weight.name for weight in plucking_table().weights)
+
+
+@given(attacks)
+def test_every_row_charged_is_a_row_of_the_table(strings: list[set[int]]) -> None:
+    """Whatever is plucked, no attack pays a cost without a name in the table."""
+    text = " | ".join(" ".join(f"{s}/0" for s in sorted(group, reverse=True)) for group in strings)
+    played = attacks_of(chords(text))
+    moments = moments_of(chords(text).passage, played, plucking_table().surroundings)
+    for attack, moment in zip(played, moments, strict=True):
+        for hand in hands_for(grasp_of(attack)):
+            assert set(own_rows(moment, hand)) <= set(row_names())
+            assert set(move_rows(hand, hand, hurried=True)) <= set(row_names())

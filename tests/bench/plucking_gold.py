@@ -1,0 +1,146 @@
+"""Measures the plucking hand against editors' letters; run as ``python -m tests.bench.plucking_gold``.
+
+Letters are predicted for whole scores by `pluck` with an empty plan. Weights are tuned on the other files (or the
+other scores) only; the last figures also give the planner the remaining letters of the same score, as a teacher
+who has fixed some letters. Beside them: the letter most common on each string, taken from the other files.
+"""
+
+import sys
+from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from itertools import pairwise
+from unittest import mock
+
+from engraver.fingering import plucking_plan
+from engraver.fingering.fingered import FingeredPassage
+from engraver.fingering.plucking_costs import row_names
+from engraver.fingering.plucking_table import PluckingTable, plucking_table
+from engraver.fingering.right_hand import pluck
+from engraver.fingering.strokes import FINGER_ORDER, attacks_of
+from engraver.fretboard.limits import RightHandPlan
+from engraver.theory.passage import PluckingFinger
+from tests.bench.plucking_scores import GOLD, MarkedScore, read_marked_scores
+from tests.bench.plucking_tuning import Array, stretches_of, tune
+
+Scores = tuple[MarkedScore, ...]
+Agreement = tuple[int, int]
+_FOLDS = 10
+
+
+def agreement(score: MarkedScore, notes: set[int] | None = None) -> Agreement:
+    """(letters met, letters looked at); `notes` limits both, the score's other letters are then given to the planner."""
+    asked = set(score.letters) if notes is None else notes
+    given = {} if notes is None else {k: letter for k, letter in score.letters.items() if k not in asked}
+    plucked = pluck(_with_letters(score, given), RightHandPlan())
+    return sum(plucked.notes[note].plucking == score.letters[note] for note in asked), len(asked)
+
+
+def leave_out(scores: Scores, group: Callable[[MarkedScore], str]) -> Iterator[tuple[MarkedScore, Array]]:
+    """Every score with weights tuned on the scores of the other groups."""
+    seen = {score.name: stretches_of(score) for score in scores}
+    for left_out in sorted({group(score) for score in scores}):
+        weights = tune([seen[score.name] for score in scores if group(score) != left_out])
+        yield from ((score, weights) for score in scores if group(score) == left_out)
+
+
+def majority_by_string(scores: Scores) -> Agreement:
+    """The baseline: on every string the letter most common there in the other files."""
+    met = 0
+    for score in scores:
+        counts: dict[int, Counter[PluckingFinger]] = {string: Counter() for string in range(1, 7)}
+        for other in scores:
+            for note, letter in other.letters.items() if other.source != score.source else ():
+                counts[other.fingered.notes[note].string][letter] += 1
+        best = {string: max(FINGER_ORDER, key=lambda f, s=string: counts[s][f]) for string in counts}  # type: ignore[misc]
+        met += sum(best[score.fingered.notes[note].string] is letter for note, letter in score.letters.items())
+    return met, sum(len(score.letters) for score in scores)
+
+
+def out_of_reach(scores: Scores) -> int:
+    """Letters that cannot all be met under the rules: one finger twice in a chord or running, fingers out of order."""
+    lost = 0
+    for score in scores:
+        before: PluckingFinger | None = None
+        for attack in attacks_of(score.fingered):
+            letters = [letter for stroke in attack if (letter := score.letters.get(stroke.note))]
+            ranks = [FINGER_ORDER.index(letter) for letter in letters]
+            lost += sum(high < low or (high == low > 0) for low, high in pairwise(ranks))
+            single = letters[0] if len(attack) == len(letters) == 1 else None
+            lost += single is not None and single is before and single is not PluckingFinger.THUMB
+            before = single
+    return lost
+
+
+def folds_of(score: MarkedScore, by_bar: bool) -> Iterator[set[int]]:
+    """The marked notes dealt into ten hands, one by one or bar by bar."""
+    bar = score.fingered.passage.metre.bar_quarters
+    onset = {note: score.fingered.passage.notes[note].onset_quarters for note in score.letters}
+    keys = {note: onset[note] // bar if by_bar else place for place, note in enumerate(sorted(score.letters))}
+    order = {key: place for place, key in enumerate(sorted(set(keys.values())))}
+    for fold in range(_FOLDS):
+        if notes := {note for note in score.letters if order[keys[note]] % _FOLDS == fold}:
+            yield notes
+
+
+def main() -> None:
+    """Prints the figures."""
+    if not GOLD.exists():
+        sys.exit("no gold data beside the project")
+    for label, scores in (("plain strings", read_marked_scores()), ("strings of the fretting hand", _by_left_hand())):
+        total = sum(len(score.letters) for score in scores)
+        print(f"{label}: {len(scores)} scores, {total} letters, {out_of_reach(scores)} against the rules")
+        _print("letter most common on the string", majority_by_string(scores))
+        _print("weights of the table (tuned on all these)", _sum(agreement(score) for score in scores))
+        by_score = []
+        for name, group in (("file", lambda s: s.source), ("score", lambda s: s.name)):
+            tuned = list(leave_out(scores, group))
+            by_score = [(score.name, _under(weights, agreement, score)) for score, weights in tuned]
+            _print(f"tuned without the {name}", _sum(each for _, each in by_score))
+        for name, (met, asked) in by_score:
+            print(f"    {name.rsplit('/', 1)[-1]:45} {met:3} of {asked:3}")
+        for unit, by_bar in (("note", False), ("bar", True)):
+            parts = (_under(w, agreement, score, f) for score, w in tuned for f in folds_of(score, by_bar))
+            _print(f"the same, the score's other letters given, {_FOLDS} folds by {unit}", _sum(parts))
+
+
+def _by_left_hand() -> Scores:
+    return read_marked_scores(by_left_hand=True)
+
+
+def _sum(parts: Iterator[Agreement]) -> Agreement:
+    listed = list(parts)
+    return sum(met for met, _ in listed), sum(asked for _, asked in listed)
+
+
+def _print(label: str, result: Agreement) -> None:
+    print(f"  {label:75} {100 * result[0] / result[1]:5.1f} %")
+
+
+def _under(weights: Array, measure: Callable[..., Agreement], *arguments: object) -> Agreement:
+    with _table_with(weights):
+        return measure(*arguments)
+
+
+@contextmanager
+def _table_with(weights: Array) -> Iterator[None]:
+    table = plucking_table()
+    rows = [w.model_copy(update={"value": float(v)}) for w, v in zip(table.weights, weights, strict=True)]
+    changed = PluckingTable.model_validate({**table.model_dump(), "weights": [row.model_dump() for row in rows]})
+    with mock.patch.object(plucking_plan, "plucking_table", return_value=changed):
+        plucking_plan.forget_costs()
+        yield
+    plucking_plan.forget_costs()
+
+
+def _with_letters(score: MarkedScore, given: dict[int, PluckingFinger]) -> FingeredPassage:
+    passage = score.fingered.passage
+    notes = tuple(replace(note, plucking=given.get(place)) for place, note in enumerate(passage.notes))
+    places = tuple(replace(each, note=note) for each, note in zip(score.fingered.notes, notes, strict=True))
+    return replace(score.fingered, passage=replace(passage, notes=notes), notes=places)
+
+
+if __name__ == "__main__":
+    assert len(row_names()) == len(plucking_table().weights)
+    main()

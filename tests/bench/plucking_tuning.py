@@ -1,0 +1,130 @@
+"""Tunes the weights of free planning on editors' letters: marginal likelihood, unmarked notes latent.
+
+A chain of hands scores minus its cost. The likelihood of the letters an editor printed, summed over all hands
+that agree with them, is raised by gradient steps; an L2 pull toward the weights set by hand keeps rows that few
+letters speak for where their reasons put them. A hand against a letter costs 4 nats, not infinity: editors err.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engraver.fingering.plucking_costs import Hand, move_rows, own_rows, row_names
+from engraver.fingering.plucking_moments import moments_of
+from engraver.fingering.plucking_plan import grasp_of, hands_for, is_forbidden
+from engraver.fingering.plucking_table import plucking_table
+from engraver.fingering.strokes import attacks_of
+from tests.bench.plucking_scores import MarkedScore
+
+Array = NDArray[np.float64]
+_PLACE = {name: place for place, name in enumerate(row_names())}
+_MARGIN_ATTACKS = 6
+_AGAINST_LETTER_NATS = 4.0
+_FORBIDDEN_NATS = 30.0
+PULL = 12.0
+_STEPS = 60
+_RATE = 0.08
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """A stretch of attacks around letters: counts of rows [hand before, hand, row], bans, and disagreement."""
+
+    rows: tuple[Array, ...]
+    bans: tuple[Array, ...]
+    against: tuple[Array, ...]
+
+
+def weights_by_hand() -> Array:
+    """The weights as first set, in the order of the rows."""
+    return np.array([weight.by_hand for weight in plucking_table().weights])
+
+
+def stretches_of(score: MarkedScore) -> tuple[Stretch, ...]:
+    """What tuning sees of a score: the attacks within reach of a letter."""
+    attacks = attacks_of(score.fingered)
+    moments = moments_of(score.fingered.passage, attacks, plucking_table().surroundings)
+    marked = [any(stroke.note in score.letters for stroke in attack) for attack in attacks]
+    near = [any(marked[max(0, k - _MARGIN_ATTACKS) : k + _MARGIN_ATTACKS + 1]) for k in range(len(attacks))]
+    stretches = []
+    for run in _runs(near):
+        rows, bans, against = [], [], []
+        for place in run:
+            hands = hands_for(grasp_of(attacks[place]))
+            before = hands_for(grasp_of(attacks[place - 1])) if place != run[0] else None
+            own = np.array([_count(own_rows(moments[place], hand)) for hand in hands])
+            rows.append(own[None] + (_moves(before, hands, moments[place].hurried) if before else 0.0))
+            bans.append(np.array([[is_forbidden(b, hand) for hand in hands] for b in before or ()], dtype=float))
+            letters = [score.letters.get(stroke.note) for stroke in attacks[place]]
+            against.append(np.array([_disagrees(letters, hand) for hand in hands], dtype=float))
+        stretches.append(Stretch(tuple(rows), tuple(bans), tuple(against)))
+    return tuple(stretches)
+
+
+def tune(scores: Sequence[tuple[Stretch, ...]], pull: float = PULL) -> Array:
+    """The tuned weights; every score counts by the square root of its marked attacks. Adam, a fixed count of steps."""
+    start = weights_by_hand()
+    shares = [3.0 / max(1, sum(each.any() for s in score for each in s.against)) ** 0.5 for score in scores]
+    weights, mean, square = start.copy(), np.zeros_like(start), np.zeros_like(start)
+    for step in range(1, _STEPS + 1):
+        slope = 2 * pull * (weights - start)
+        for share, score in zip(shares, scores, strict=True):
+            for stretch in score:
+                slope += share * (_expected(stretch, weights, True) - _expected(stretch, weights, False))
+        mean, square = 0.9 * mean + 0.1 * slope, 0.99 * square + 0.01 * slope**2
+        weights -= _RATE * (mean / (1 - 0.9**step)) / (np.sqrt(square / (1 - 0.99**step)) + 1e-8)
+    return weights
+
+
+def _expected(stretch: Stretch, weights: Array, with_letters: bool) -> Array:
+    """The expected counts of rows over all chains of hands, by forward and backward sums."""
+    scores = [-(rows @ weights) for rows in stretch.rows]
+    for place, bans in enumerate(stretch.bans):
+        if bans.size:
+            scores[place] -= _FORBIDDEN_NATS * bans
+        if with_letters:
+            scores[place] -= _AGAINST_LETTER_NATS * stretch.against[place][None]
+    ahead = [scores[0][0]]
+    for score in scores[1:]:
+        ahead.append(_log_sum(ahead[-1][:, None] + score, 0))
+    total, behind = _log_sum(ahead[-1], 0), np.zeros(len(ahead[-1]))
+    expected = np.zeros(len(weights))
+    for place in range(len(scores) - 1, 0, -1):
+        share = np.exp(ahead[place - 1][:, None] + scores[place] + behind[None] - total)
+        expected += np.tensordot(share, stretch.rows[place], axes=([0, 1], [0, 1]))
+        behind = _log_sum(scores[place] + behind[None], 1)
+    return np.asarray(expected + np.exp(ahead[0] + behind - total) @ stretch.rows[0][0])
+
+
+def _log_sum(values: Array, axis: int) -> Array:
+    highest = values.max(axis=axis, keepdims=True)
+    return np.asarray((highest + np.log(np.exp(values - highest).sum(axis=axis, keepdims=True))).squeeze(axis))
+
+
+def _count(rows: Iterable[str]) -> Array:
+    counts = np.zeros(len(_PLACE))
+    for row in rows:
+        counts[_PLACE[row]] += 1
+    return counts
+
+
+@cache
+def _moves(before: tuple[Hand, ...], hands: tuple[Hand, ...], hurried: bool) -> Array:
+    return np.array([[_count(move_rows(b, hand, hurried)) for hand in hands] for b in before])
+
+
+def _disagrees(letters: Sequence[str | None], hand: Hand) -> bool:
+    return any(letter not in (None, finger) for letter, finger in zip(letters, hand.fingers, strict=True))
+
+
+def _runs(flags: Sequence[bool]) -> list[list[int]]:
+    runs: list[list[int]] = []
+    for place, flag in enumerate(flags):
+        if flag and runs and runs[-1][-1] == place - 1:
+            runs[-1].append(place)
+        elif flag:
+            runs.append([place])
+    return runs
