@@ -172,9 +172,10 @@ class _Run:
     """One process of the music engraver in its own empty folder, waiting for music on its standard input."""
 
     def __init__(self) -> None:
+        command = _command()
         self._folder = TemporaryDirectory(prefix="engraving-")
         self._process = subprocess.Popen(
-            _command(),
+            command,
             cwd=self._folder.name,
             env=_environment(),
             stdin=subprocess.PIPE,

@@ -2,9 +2,10 @@
 
 Rules (chosen by us): a wished number of measures a system is halved, or cut in three and so on, where so many do not
 fit. Music that fits one system is given `comfort` times its natural width, and the full line once that comes to
-`full_from` of it. Where there are several systems they fill the line, except a last one whose natural width is below
-`stretch_last_from` of it: that one keeps its natural width. The estimate follows the engraver's rule that a note twice
-as long takes a fixed step more room; its numbers were fitted to engraved samples and lie within seven in a hundred.
+`full_from` of it. Several systems all fill the line; the engraver balances them. Only where a number of measures was
+wished, a last system whose natural width is below `stretch_last_from` of the line keeps that width. The estimate
+follows the engraver's rule that a note twice as long takes a fixed step more room; its numbers were fitted to engraved
+samples and lie within seven in a hundred.
 """
 
 from bisect import bisect_right
@@ -37,9 +38,9 @@ def spread(score: Score, time: Timeline, style: EngravingStyle) -> Spread:
     widths = _measure_widths(score, time, spacing)
     room = max(line - opening, 1.0)
     per_system = _fitting(widths, room, style.measures_per_system)
-    last = _last_system(widths, room, per_system)
+    last = len(widths) % per_system or per_system if per_system else len(widths)
     share = (opening + sum(widths[-last:])) / line
-    if last < len(widths):
+    if last < len(widths) or share > 1:
         return Spread(style.line_width_mm, per_system, share < spacing.stretch_last_from)
     wanted = share * spacing.comfort
     width = 1.0 if wanted >= spacing.full_from else wanted
@@ -56,14 +57,6 @@ def _fitting(widths: Sequence[float], room: float, wished: int) -> int:
             return count
         parts += 1
     return 0
-
-
-def _last_system(widths: Sequence[float], room: float, per_system: int) -> int:
-    """How many measures the last system is likely to hold: as asked, or as even as the fewest systems allow."""
-    if per_system:
-        return len(widths) % per_system or min(per_system, len(widths))
-    systems = min(ceil(sum(widths) / max(room, *widths)), len(widths))
-    return len(widths) // systems
 
 
 def _opening(score: Score, spacing: Spacing) -> float:

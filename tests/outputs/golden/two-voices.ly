@@ -27,5 +27,5 @@
       }
     >>
   >>
-  \layout { line-width = 132.1\mm ragged-right = ##f ragged-last = ##f }
+  \layout { line-width = 170.0\mm ragged-right = ##f ragged-last = ##f }
 }
