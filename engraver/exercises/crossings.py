@@ -19,6 +19,6 @@ def compose_crossings(spec: CrossingsSpec, instrument: Instrument) -> Passage:
     touches: list[Touch] = []
     start = Fraction(0)
     for times in spec.rounds:
-        touches += rested(lay_groups([[row[n]] * times for n in order], spec, start, slurred=False), spec.metre)
+        touches += rested(lay_groups([[row[n]] * times for n in order], spec, start), spec.metre)
         start = next_bar(touches[-1].onset + touches[-1].length, spec.metre)
     return drill_passage(touches, spec, instrument)

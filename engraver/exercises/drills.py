@@ -7,7 +7,7 @@ from itertools import cycle
 
 from engraver.errors import OutOfRange
 from engraver.exercises.lines import last_note_quarters
-from engraver.exercises.place_names import Named, name_places
+from engraver.exercises.place_names import Named, Unnamed, name_places
 from engraver.fretboard.tuning import Instrument
 from engraver.spec.drills import DrillSpec
 from engraver.theory.passage import Note, Passage, PluckingFinger
@@ -26,11 +26,15 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Touch:
-    """One note of a drill: where, when, how long; `slurred` if the fretting hand sounds it from the note before."""
+    """One note of a drill: where, when, how long; `slurred` if the fretting hand sounds it from the note before.
+
+    Notes of one `stretch` are named alike, all with sharps or all with flats.
+    """
 
     place: Place
     onset: Fraction
     length: Fraction
+    stretch: int = 0
     slurred: bool = False
     voice: int = 1
     held: Fraction | None = None
@@ -69,13 +73,15 @@ def next_bar(at: Fraction, metre: Metre) -> Fraction:
     return -(-at // metre.bar_quarters) * metre.bar_quarters
 
 
-def lay_groups(groups: Iterable[Sequence[Place]], spec: DrillSpec, start: Fraction, slurred: bool) -> list[Touch]:
+def lay_groups(
+    groups: Iterable[Sequence[Place]], spec: DrillSpec, start: Fraction, stretch: int = 0, slurred: bool = False
+) -> list[Touch]:
     """Groups of places one after the other in the spec's rhythm; under a slur all but the first are not plucked."""
     touches: list[Touch] = []
     lengths = cycle(rhythm(spec.rhythm).cycle_quarters)
     for group in groups:
         for number, place in enumerate(group):
-            touches.append(Touch(place, start, length := next(lengths), slurred=slurred and number > 0))
+            touches.append(Touch(place, start, length := next(lengths), stretch, slurred and number > 0))
             start += length
     return touches
 
@@ -116,7 +122,8 @@ def drill_passage(
     ordered, midis = [touch for touch, _ in pairs], [midi for _, midi in pairs]
     if named is None:
         bars = [int(touch.onset // spec.metre.bar_quarters) for touch in ordered]
-        names = name_places(midis, bars, spec.key, spec.convention)
+        line = [Unnamed(midi, touch.stretch, bar) for midi, touch, bar in zip(midis, ordered, bars, strict=True)]
+        names = name_places(line, spec.key, spec.convention)
     else:
         names = named(ordered, midis)
     notes = tuple(_note(touch, pitch) for touch, pitch in zip(ordered, names.pitches, strict=True))

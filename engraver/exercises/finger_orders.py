@@ -39,10 +39,10 @@ def compose_finger_orders(spec: FingerOrdersSpec, instrument: Instrument) -> Pas
     """
     touches: list[Touch] = []
     start = Fraction(0)
-    for order in orders_of(spec):
-        own = rested(lay_groups(_groups(spec, order, instrument), spec, start, slurred=False), spec.metre)
+    for number, order in enumerate(orders_of(spec)):
+        own = rested(lay_groups(_groups(spec, order, instrument), spec, start, number), spec.metre)
         end = next_bar(own[-1].onset + own[-1].length, spec.metre)
-        touches += _voiced(own, spec) + _held(spec, instrument, start, end)
+        touches += _voiced(own, spec) + _held(spec, instrument, start, end, number)
         start = end
     return drill_passage(touches, spec, instrument)
 
@@ -57,13 +57,13 @@ def _groups(spec: FingerOrdersSpec, order: tuple[int, ...], instrument: Instrume
     return [group for group in groups for _ in range(times)]
 
 
-def _held(spec: FingerOrdersSpec, instrument: Instrument, start: Fraction, end: Fraction) -> list[Touch]:
+def _held(spec: FingerOrdersSpec, instrument: Instrument, start: Fraction, end: Fraction, stretch: int) -> list[Touch]:
     """The held fingers as long notes, struck anew at every bar so that the ear can tell whether they stayed."""
     touches = []
     while start < end:
         for finger, string in zip(spec.held, spec.held_strings, strict=True):
             place = placed(instrument, string, spec.position, finger)
-            touches.append(Touch(place, start, spec.metre.bar_quarters, voice=_held_voice(spec)))
+            touches.append(Touch(place, start, spec.metre.bar_quarters, stretch, voice=_held_voice(spec)))
         start += spec.metre.bar_quarters
     return touches
 

@@ -33,9 +33,9 @@ def compose_shifts(spec: ShiftsSpec, instrument: Instrument) -> Passage:
         return _scale_on_string(spec, spec.scale, instrument)
     touches: list[Touch] = []
     start = Fraction(0)
-    for string in spec.strings:
+    for number, string in enumerate(spec.strings):
         row = [placed(instrument, string, position, finger) for position, finger in fingers_by_position(spec)]
-        touches += rested(lay_groups([row], spec, start, slurred=False), spec.metre)
+        touches += rested(lay_groups([row], spec, start, number), spec.metre)
         start = next_bar(touches[-1].onset + touches[-1].length, spec.metre)
     return drill_passage(touches, spec, instrument)
 

@@ -1,6 +1,7 @@
 """Slurs: groups of fingers in one position, each group under one slur, string after string, a bar or more each."""
 
 from fractions import Fraction
+from itertools import product
 
 from engraver.exercises.drills import Touch, drill_passage, fitting, lay_groups, next_bar, placed, there_and_back
 from engraver.fretboard.tuning import Instrument
@@ -16,9 +17,9 @@ def compose_slurs(spec: SlursSpec, instrument: Instrument) -> Passage:
     """
     touches: list[Touch] = []
     start = Fraction(0)
-    for fingers in spec.groups:
-        for string in there_and_back(spec.strings, spec.and_back):
-            group = [placed(instrument, string, spec.position, finger) for finger in fingers]
-            touches += lay_groups([group] * (spec.times or fitting(group, spec)), spec, start, slurred=True)
-            start = next_bar(touches[-1].onset + touches[-1].length, spec.metre)
+    places = product(spec.groups, there_and_back(spec.strings, spec.and_back))
+    for number, (fingers, string) in enumerate(places):
+        group = [placed(instrument, string, spec.position, finger) for finger in fingers]
+        touches += lay_groups([group] * (spec.times or fitting(group, spec)), spec, start, number, slurred=True)
+        start = next_bar(touches[-1].onset + touches[-1].length, spec.metre)
     return drill_passage(touches, spec, instrument)

@@ -50,10 +50,12 @@ class SlursSpec(DrillSpec):
     @model_validator(mode="before")
     @classmethod
     def _defaults(cls, data: Any) -> Any:
-        rhythms = {"triple": "triplets", "compound": "triplets", "trill": "semiquavers"}
-        manner = str(_given(data, "manner"))
-        opens = any(0 in row for row in _rows(_given(data, "fingers")))
-        return _filled(data, rhythm=rhythms.get(manner), position=_position(data) or (1 if opens else None))
+        rows = _rows(_given(data, "fingers"))
+        threes = {"triple": (3,), "compound": (2, 3)}.get(str(_given(data, "manner")), ())
+        rhythm = "triplets" if rows and all(len(row) in threes for row in rows) else None
+        rhythm = "semiquavers" if _given(data, "manner") == "trill" else rhythm
+        opens = any(0 in row for row in rows)
+        return _filled(data, rhythm=rhythm, position=_position(data) or (1 if opens else None))
 
     @property
     def groups(self) -> tuple[tuple[int, ...], ...]:
