@@ -49,10 +49,9 @@ def reversal_of(plucked: FingeredPassage) -> int | None:
     backwards, and a line that turns on the only string it uses has no way in to compare.
     Source: common practice, from memory; the wording of the rule is ours.
     """
-    turn, lines = plucked.passage.turn, lines_of(attacks_of(plucked))
-    if turn is None or len(lines) != 1 or not any(stroke.note <= turn for stroke in lines[0]):
+    turn, line = plucked.passage.turn, _only_line(plucked)
+    if turn is None or not any(stroke.note <= turn for stroke in line):
         return None
-    line = lines[0]
     last = max(place for place, stroke in enumerate(line) if stroke.note <= turn)
     first_on, last_on = _stay(line, last)
     if first_on == 0 or last_on == len(line) - 1:
@@ -69,13 +68,18 @@ def finger_on_repeat(plucked: FingeredPassage, plan: RightHandPlan) -> PluckingF
     After an odd count of plucked notes a pair begins the other way round, so that playing twice practises both;
     None where the passage is no alternation of one line, or does not keep its turns.
     """
-    lines = lines_of(attacks_of(plucked))
-    pattern = plan.alternate or _usual_pattern(plan.start)
-    for rotation in pattern_rotations(pattern) if len(lines) == 1 else ():
-        again = letters_from((*lines[0], replace(lines[0][0], fixed=False)), rotation)
-        if again[:-1] == lines[0]:
+    line, pattern = _only_line(plucked), plan.alternate or _usual_pattern(plan.start)
+    for rotation in pattern_rotations(pattern) if line else ():
+        again = letters_from((*line, replace(line[0], fixed=False)), rotation)
+        if again[:-1] == line:
             return again[-1].finger
     return None
+
+
+def _only_line(plucked: FingeredPassage) -> Line:
+    """The strokes of a passage of single notes alone, nothing otherwise."""
+    attacks = attacks_of(plucked)
+    return tuple(stroke for (stroke,) in attacks) if all(len(attack) == 1 for attack in attacks) else ()
 
 
 def _stay(line: Line, place: int) -> tuple[int, int]:
