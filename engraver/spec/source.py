@@ -1,5 +1,6 @@
 """A YAML file as plain values, with a place (line and column) for every key and every value."""
 
+import re
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,8 @@ Path_ = tuple[str | int, ...]
 MOST_BYTES = 20_000_000
 MOST_NODES = 600_000
 DEEPEST = 24
+MOST_BRACKETS = 500
+_NESTED_DASHES = re.compile(rf"(?:[-?][ \t]+){{{MOST_BRACKETS}}}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +59,7 @@ def read_source(path: Path) -> Source:
 def parse_source(text: str, name: str) -> Source:
     """The book in a string, under a file name for messages. Raises SpecErrors."""
     try:
-        root = YAML(typ="safe", pure=True).compose(text)
+        root = _composed(text)
     except MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         place = Place(name, mark.line + 1, mark.column + 1) if mark else Place(name)
@@ -74,6 +77,29 @@ def parse_source(text: str, name: str) -> Source:
     if reader.errors:
         raise SpecErrors(tuple(reader.errors))
     return Source(name, value, reader.places, reader.key_places)
+
+
+def _composed(text: str) -> Node | None:
+    """The node tree.
+
+    The compiled parser is several times faster; what it refuses is read again, and explained, by the other, which
+    knows the newer syntax.
+    """
+    if not _is_deep(text):
+        try:
+            return YAML(typ="safe").compose(text)
+        except (YAMLError, ValueError):
+            pass
+    return YAML(typ="safe", pure=True).compose(text)
+
+
+def _is_deep(text: str) -> bool:
+    """True for text nested so deeply that the compiled parser could run out of stack."""
+    depth = deepest = 0
+    for bracket in re.findall(r"[\[\]{}]", text):
+        depth += 1 if bracket in "[{" else -1
+        deepest = max(deepest, depth)
+    return deepest > MOST_BRACKETS or _NESTED_DASHES.search(text) is not None
 
 
 def _yaml_hint(problem: str) -> str:
@@ -125,7 +151,7 @@ class _Reader:
         return out
 
     def _scalar(self, node: ScalarNode) -> Any:
-        tag, text = str(node.ctag).rsplit(":", 1)[-1], node.value
+        tag, text = str(node.tag).rsplit(":", 1)[-1], node.value
         try:
             if tag == "int":
                 return int(text.replace("_", ""), 0)

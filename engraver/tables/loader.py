@@ -42,7 +42,7 @@ def _read(name: str, model: type[Table]) -> Table:
 
     path = _FOLDER / f"{name}.yaml"
     try:
-        content: Any = YAML(typ="safe", pure=True).load(path.read_text("utf-8"))
+        content: Any = YAML(typ="safe").load(path.read_text("utf-8"))
         return model.model_validate(content)
     except (OSError, YAMLError, ValidationError) as error:
         raise TableError(f"the table '{name}' cannot be read: {error}", Place(f"tables/{name}.yaml")) from error

@@ -187,6 +187,12 @@ def test_a_book_of_nested_aliases_does_not_explode(tmp_path):
     assert "too many values" in line
 
 
+@pytest.mark.parametrize("text", ["a: " + "[" * 200_000, "- " * 100_000 + "x", "a: " + "{b: " * 50_000])
+def test_text_nested_without_end_is_refused_not_crashed_on(tmp_path, text):
+    """Brackets or dashes by the ten thousand: one line, no crash."""
+    assert len(errors_of(tmp_path, text)) == 1
+
+
 def test_numbers_are_accepted_where_words_are_meant(tmp_path):
     """A title of figures is a title."""
     assert read(tmp_path, GOOD.replace("A book", "1812")).edition.title == "1812"
