@@ -104,7 +104,7 @@ def draft_exercises(
             fingered = finger(passage, instrument, player, *exercise.hands)
             score = notate(fingered, instrument, settings.notation, settings.marks)
             source = lilypond_score(score, settings.engraving)
-            yield Draft(exercise, describe(exercise, book.edition, fingered, score), score, source)
+            yield Draft(exercise, describe(exercise, book.edition, fingered, score), fingered, score, source)
         except EngraverError as error:
             errors.append(placed(error, exercise))
     if errors:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from engraver.fingering.fingered import FingeredPassage
 from engraver.outputs.pages import Tempo
 from engraver.press.kept import Shelf, content_hash, program_hash
 from engraver.score.model import Score
@@ -31,10 +32,11 @@ class Plate:
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """A plate that waits for the engraver: its score and the engraver's source."""
+    """A plate that waits for the engraver: its fingered notes, its score and the engraver's source."""
 
     exercise: Exercise
     plate: Plate
+    fingered: FingeredPassage
     score: Score
     source: str
 

@@ -68,9 +68,10 @@ def build(book: Path, out: Path) -> dict[str, float]:
 
 
 def reference(book: Path) -> float:
-    """Wall time of one LilyPond process over the music of the whole book."""
+    """Wall time of one plain LilyPond process, with its usual settings, over the music of the whole book."""
+    import lilypond
+
     from engraver.build import draft_exercises
-    from engraver.outputs.engraving import _command, _environment
     from engraver.outputs.lilypond import lilypond_file
     from engraver.press.settings import settings_of
     from engraver.spec.reader import read_book
@@ -78,10 +79,12 @@ def reference(book: Path) -> float:
     read = read_book(book)
     settings = settings_of(read.edition)
     drafts = list(draft_exercises(read, list(read.exercises), settings))
-    source = lilypond_file([(f"e{n}", draft.source) for n, draft in enumerate(drafts)], settings.engraving).encode()
+    source = lilypond_file([(f"e{n}", draft.source) for n, draft in enumerate(drafts)], settings.engraving)
+    options = ["-dbackend=cairo", "-dseparate-page-formats=svg", "-dno-point-and-click", "--loglevel=WARNING"]
     with tempfile.TemporaryDirectory() as folder:
+        Path(folder, "all.ly").write_text('\\include "lilypond-book-preamble.ly"\n' + source, "utf-8")
         began = time.perf_counter()
-        subprocess.run(_command(), input=source, cwd=folder, env=_environment(), check=True, capture_output=True)
+        subprocess.run([str(lilypond.executable()), *options, "all.ly"], cwd=folder, check=True, capture_output=True)
         return time.perf_counter() - began
 
 

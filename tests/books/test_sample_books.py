@@ -1,6 +1,7 @@
 """The sample books, whole: what is written agrees with what was fingered, and outside readers agree with both."""
 
 import json
+from itertools import pairwise
 
 import pikepdf
 import pytest
@@ -9,6 +10,7 @@ from engraver.spec.reader import read_book
 from engraver.theory.pitch import SpelledPitch
 from tests.books.building import built, drafted
 from tests.conftest import BOOKS
+from tests.fingering.playable import faults
 from tests.outputs.midi_reading import read_midi
 from tests.outputs.musicxml_checks import check_musicxml
 from tests.outputs.musicxml_reading import music21_notes, read_notes, sound_of
@@ -58,6 +60,22 @@ def test_every_exercise_has_every_file(path):
     for name, ending in (("musicxml", ".musicxml"), ("midi", ".mid"), ("lilypond", ".ly")):
         assert {f"{name}/{exercise}{ending}" for exercise in ids} <= set(manifest["files"])
     assert list(manifest["exercises"]) == sorted(ids)
+
+
+def test_every_note_can_be_played(path):
+    """A judge written against the rules, not the engine: places, fingers, reach in mm, no string used twice."""
+    edition = read_book(path).edition
+    for draft in drafted(path):
+        assert faults(draft.fingered, edition.instrument, edition.player) == [], draft.exercise.id
+
+
+def test_alternation_never_repeats_a_finger(path):
+    """Where a book asks for alternation no finger plucks twice in a row."""
+    for draft in drafted(path):
+        asked = draft.exercise.hands[1].alternate
+        letters = [note.plucking for note in draft.fingered.notes if note.plucking]
+        if len(asked) > 1 and len(letters) == len(draft.fingered.passage.events):
+            assert all(one != other for one, other in pairwise(letters)), draft.exercise.id
 
 
 def test_every_musicxml_is_valid_and_adds_up(path):
