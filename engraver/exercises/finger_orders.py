@@ -40,9 +40,10 @@ def compose_finger_orders(spec: FingerOrdersSpec, instrument: Instrument) -> Pas
     touches: list[Touch] = []
     start = Fraction(0)
     for number, order in enumerate(orders_of(spec)):
-        own = rested(lay_groups(_groups(spec, order, instrument), spec, start, number), spec.metre)
+        stretch = 0 if spec.held else number
+        own = rested(lay_groups(_groups(spec, order, instrument), spec, start, stretch), spec.metre)
         end = next_bar(own[-1].onset + own[-1].length, spec.metre)
-        touches += _voiced(own, spec) + _held(spec, instrument, start, end, number)
+        touches += _voiced(own, spec) + _held(spec, instrument, start, end, stretch)
         start = end
     return drill_passage(touches, spec, instrument)
 

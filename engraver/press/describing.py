@@ -35,8 +35,8 @@ def remark(spec: PlayedSpec, fingered: FingeredPassage, words: Words) -> str:
     if spec.right_hand.stroke:
         parts.append(words.strokes.rest if spec.right_hand.stroke == "rest" else words.strokes.free)
     if spec.right_hand.alternate:
-        count = len(spec.right_hand.alternate)
-        letters = [note.plucking.value for note in fingered.notes if note.plucking][:count]
+        taking_turns = spec.right_hand.alternate
+        letters = [note.plucking.value for note in fingered.notes if note.plucking in taking_turns][: len(taking_turns)]
         parts.append(words.strokes.alternate.format(letters=" ".join(letters)))
     return ", ".join(parts)
 

@@ -10,11 +10,14 @@ Source: advice of teachers to print changes only; the exact rule is chosen by us
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
 
 from engraver.fingering.fingered import FingeredNote, FingeredPassage
 
 LINE_FROM_NOTES = 4
 """A dashed line follows a string circle from this many notes on one string (chosen by us)."""
+FULL_CHORD = 4
+"""From this many notes on neighbouring strings a chord is told by the circle of its lowest note (chosen by us)."""
 LONGEST_PATTERN = 12
 """The longest plucking pattern looked for, in strokes."""
 
@@ -123,15 +126,30 @@ def _string_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
 
 
 def _unexpected_strings(notes: Sequence[FingeredNote]) -> frozenset[int]:
-    """In chords and broken chords: notes above fret 4 whose string the reader has not just been told."""
+    """In chords and broken chords: notes above fret 4 whose string the reader has not just been told.
+
+    A full chord on neighbouring strings is told by its lowest note.
+    """
     shown: set[int] = set()
     told: dict[int, int] = {}
+    within = _within_full_chords(notes)
     for index, note in enumerate(notes):
         midi = note.note.pitch.sounding_midi
-        if note.fret > 4 and told.get(midi) != note.string:
+        if note.fret > 4 and told.get(midi) != note.string and index not in within:
             shown.add(index)
         told[midi] = note.string
     return frozenset(shown)
+
+
+def _within_full_chords(notes: Sequence[FingeredNote]) -> frozenset[int]:
+    """The notes above the lowest of each chord that lies on enough neighbouring strings."""
+    within: set[int] = set()
+    for _, chord in groupby(range(len(notes)), key=lambda index: notes[index].note.onset_quarters):
+        low_to_high = sorted(chord, key=lambda index: -notes[index].string)
+        reach = notes[low_to_high[0]].string - notes[low_to_high[-1]].string
+        if len(low_to_high) >= FULL_CHORD and reach == len(low_to_high) - 1:
+            within.update(low_to_high[1:])
+    return frozenset(within)
 
 
 def _string_lines(notes: Sequence[FingeredNote], circled: Sequence[int]) -> dict[int, Fraction]:

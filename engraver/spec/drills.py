@@ -104,7 +104,9 @@ class FingerOrdersSpec(DrillSpec):
     @classmethod
     def _defaults(cls, data: Any) -> Any:
         across = (4, 3, 2, 1) if _given(data, "across") is True else None
-        return _filled(data, strings=across, position=_position(data))
+        rows, free = _rows(_given(data, "orders")), 4 - len(_items(_given(data, "held")))
+        threes = all(len(row) == 3 for row in rows) if rows else free == 3
+        return _filled(data, strings=across, position=_position(data), rhythm="triplets" if threes else None)
 
     @model_validator(mode="after")
     def _free_strings(self) -> "FingerOrdersSpec":
@@ -274,11 +276,14 @@ def _position(data: Any) -> Any:
     return _given(_given(data, "left_hand"), "position")
 
 
+def _items(value: Any) -> list[Any]:
+    """The items of a list; none where there is no list."""
+    return [] if isinstance(value, str) or not isinstance(value, Iterable) else list(value)
+
+
 def _rows(value: Any) -> list[tuple[int, ...]]:
     """One row of fingers, or several, as a list of rows; what is no row of fingers gives none."""
-    if isinstance(value, str) or not isinstance(value, Iterable):
-        return []
-    items = list(value)
-    if all(isinstance(item, int) for item in items):
+    items = _items(value)
+    if items and all(isinstance(item, int) for item in items):
         return [tuple(items)]
-    return [tuple(item) for item in items if isinstance(item, Iterable) and not isinstance(item, str)]
+    return [tuple(row) for item in items if (row := _items(item))]
