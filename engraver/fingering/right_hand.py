@@ -18,7 +18,8 @@ from engraver.theory.passage import PluckingFinger
 def pluck(fingered: FingeredPassage, plan: RightHandPlan) -> FingeredPassage:
     """The passage with p, i, m, a or c on every plucked note, none on slurred ones, and its `reversal`.
 
-    Letters fixed by the exercise stay. A formula is laid over the onsets; alternation runs strictly over a single
+    Letters fixed by the exercise stay. A formula is laid over the onsets when the
+    exercise has not written it on its notes; alternation runs strictly over a single
     line; where the book asks for nothing a single line alternates i-m, begun by the finger with the fewest awkward
     crossings, and every other texture is planned as a whole. Letters the passage bore before are dropped.
     Raises FingeringError when the finger that should begin does not take part in the alternation.
@@ -26,7 +27,7 @@ def pluck(fingered: FingeredPassage, plan: RightHandPlan) -> FingeredPassage:
     teaching article on string crossings.
     """
     attacks = attacks_of(_bear(fingered, ()))
-    if plan.formula:
+    if plan.formula and not any(note.plucking for note in fingered.passage.notes):
         attacks = lay_formula(attacks, plan.formula)
     texture = texture_of(fingered.passage, attacks)
     if texture is Texture.LINE or (plan.alternate and texture is Texture.BROKEN_CHORD):
