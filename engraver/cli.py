@@ -1,7 +1,7 @@
 """The commands. They read what was typed, call the build, print, and choose the exit code; no music here."""
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
@@ -12,6 +12,7 @@ from engraver.errors import EngraverError
 from engraver.press.request import FORMATS, EditionReport, Request
 
 if TYPE_CHECKING:
+    from engraver.editing.edited import Edited
     from engraver.press.request import OnStep
 
 app = typer.Typer(
@@ -24,6 +25,7 @@ app = typer.Typer(
 BookArgument = Annotated[Path, typer.Argument(metavar="BOOK.yaml", help="The book.")]
 BooksArgument = Annotated[list[Path], typer.Argument(metavar="BOOK.yaml…", help="One book or several.")]
 OutOption = Annotated[Path, typer.Option("--out", help="The folder that receives the files.")]
+MusicArgument = Annotated[list[Path], typer.Argument(metavar="MUSIC…", help="Music files: MusicXML, MIDI, ABC, kern.")]
 StrictOption = Annotated[bool, typer.Option("--strict", help="Treat warnings as errors.")]
 
 
@@ -118,6 +120,51 @@ def check(books: BooksArgument, strict: StrictOption = False) -> None:
                 typer.echo(warning)
             typer.echo(f"{book}: {count} exercises, no errors, {len(warnings)} warnings")
             failed = failed or (strict and bool(warnings))
+        failed = failed or not outcome.fine
+    raise typer.Exit(1 if failed else 0)
+
+
+@app.command()
+def finger(
+    music: MusicArgument,
+    out: OutOption = Path("build"),
+    replace: Annotated[bool, typer.Option("--replace", help="Plan every mark anew, the printed ones too.")] = False,
+    tuning: Annotated[
+        str | None, typer.Option("--tuning", help="standard, 'drop d', or the strings from the lowest: 'D2 A2 …'.")
+    ] = None,
+    scale_length: Annotated[float | None, typer.Option("--scale-length", help="Scale length in mm.")] = None,
+    reach: Annotated[float | None, typer.Option("--reach", help="Reach from finger 1 to finger 4 in mm.")] = None,
+    capo: Annotated[int | None, typer.Option("--capo", help="The fret of the capo.")] = None,
+) -> None:
+    """Finger music for the guitar: fingers, strings, frets and plucking letters, written as MusicXML."""
+    from engraver.editing.fingers import finger_file
+    from engraver.editing.guitars import PlayerWishes
+
+    wishes = PlayerWishes(tuning, scale_length, reach, capo, replace)
+    _edit_each(music, out, lambda path: finger_file(path, wishes))
+
+
+@app.command()
+def respell(music: MusicArgument, out: OutOption = Path("build")) -> None:
+    """Name the notes of music by their context, each change with its reason, written as MusicXML."""
+    from engraver.editing.spelling import respell_file
+
+    _edit_each(music, out, respell_file)
+
+
+def _edit_each(music: list[Path], out: Path, edit: "Callable[[Path], Edited]") -> NoReturn:
+    """Edits every file; one that cannot be edited is told and the others go on."""
+    from engraver.editing.shelf import place_for, put
+
+    failed = False
+    for path in music:
+        with _told_to_a_teacher() as outcome:
+            target = place_for(path, out, music)
+            edited = edit(path)
+            put(target, edited.data)
+            for remark in edited.remarks:
+                typer.echo(remark)
+            typer.echo(f"{target}: {edited.changed} notes changed")
         failed = failed or not outcome.fine
     raise typer.Exit(1 if failed else 0)
 

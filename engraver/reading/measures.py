@@ -1,0 +1,216 @@
+"""The measures of one MusicXML part, walked with the file's own clock of notes, backups and forwards."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from engraver.errors import EngraverError, Place
+from engraver.reading.marks import marks_of, slurs_of
+from engraver.reading.music import AS_WRITTEN, Handle, ReadNote
+from engraver.reading.safe_xml import line_of
+from engraver.theory.pitch import Interval, PitchName, SpelledPitch
+from engraver.theory.rhythm import Metre
+
+if TYPE_CHECKING:
+    from lxml.etree import _Element
+
+_LETTERS = frozenset("CDEFGAB")
+_MOST_OCTAVE, _MOST_ALTER, _MOST_SIGNS = 10, 2, 7
+_MOST_DIVISIONS = 1_000_000
+_UNITS = (1, 2, 4, 8, 16, 32, 64)
+
+
+@dataclass(frozen=True, slots=True)
+class RawBar:
+    """A measure of one part; its notes count their onset from the bar line. `filled`: how far its clock ran."""
+
+    number: str
+    metre: Metre
+    key_fifths: int | None
+    minor: bool
+    filled: Fraction
+    notes: tuple[ReadNote, ...]
+
+
+def number_of(text: str | None) -> Fraction | None:
+    """A plain decimal number of a file, or None for anything else."""
+    text = (text or "").strip()
+    if not text or len(text) > 20 or not set(text) <= set("+-.0123456789"):
+        return None
+    try:
+        return Fraction(text)
+    except ValueError:
+        return None
+
+
+class PartReader:
+    """Reads one part; what it learns on the way (tuning, capo, clefs) is there after `bars` has run."""
+
+    def __init__(self, part: "_Element", index: int, file: str) -> None:
+        self.part, self.index, self.file = part, index, file
+        self.id = part.get("id", "")
+        self.tuning: tuple[SpelledPitch, ...] = ()
+        self.retuned: tuple[tuple[int, SpelledPitch], ...] = ()
+        self.capo = 0
+        self.transposition = AS_WRITTEN
+        self.octave_clef = False
+        self.tablature_staves: frozenset[int] = frozenset()
+        self._divisions = Fraction(1)
+        self._metre = Metre(4, 4)
+        self._key: int | None = None
+        self._minor = False
+
+    def bars(self) -> list[RawBar]:
+        """All measures. Raises EngraverError with the line of what cannot be read."""
+        return [self._bar(measure, number) for number, measure in enumerate(self.part.findall("measure"))]
+
+    def _bar(self, measure: "_Element", number: int) -> RawBar:
+        clock = furthest = onset = Fraction(0)
+        notes: list[ReadNote] = []
+        for index, item in enumerate(measure):
+            match item.tag:
+                case "attributes":
+                    self._attributes(item)
+                case "direction":
+                    self._accords(item)
+                case "backup":
+                    clock = max(Fraction(0), clock - self._duration(item))
+                case "forward":
+                    clock += self._duration(item)
+                case "note":
+                    children = {child.tag: child for child in item}
+                    length = Fraction(0) if "grace" in children else self._duration(item)
+                    if "chord" not in children:
+                        onset = clock
+                        clock += length
+                    handle = Handle(self.index, number, index, line_of(item))
+                    notes += self._note(item, children, onset, length, handle)
+                case _:
+                    continue
+            furthest = max(furthest, clock)
+        label = measure.get("number") or str(number + 1)
+        return RawBar(label, self._metre, self._key, self._minor, furthest, tuple(notes))
+
+    def _note(
+        self, item: "_Element", children: "dict[str, _Element]", onset: Fraction, length: Fraction, handle: Handle
+    ) -> list[ReadNote]:
+        """The note, or nothing for rests, cues and strokes without pitch."""
+        if "pitch" not in children or "cue" in children:
+            return []
+        pitch = self._pitch(children["pitch"])
+        ties = {tie.get("type") for tie in item.iterfind("tie")} | {
+            tie.get("type") for tie in item.iterfind("notations/tied")
+        }
+        starts, stops, slurred = slurs_of(item)
+        staff = children["staff"].text if "staff" in children else "1"
+        return [
+            ReadNote(
+                pitch=pitch,
+                sounding=pitch.up(self.transposition) if pitch else None,
+                onset_quarters=onset,
+                duration_quarters=length,
+                bar=handle.measure,
+                voice=(children["voice"].text or "1").strip() if "voice" in children else "1",
+                staff=int(staff) if staff and staff.strip().isdigit() else 1,
+                handle=handle,
+                marks=marks_of(item),
+                grace="grace" in children or not length,
+                tie_start="start" in ties,
+                tie_stop="stop" in ties,
+                slur_starts=starts,
+                slur_stops=stops,
+                slurred=slurred,
+                accent=item.find("notations/articulations/accent") is not None,
+            )
+        ]
+
+    def _pitch(self, element: "_Element", prefix: str = "") -> SpelledPitch | None:
+        """The written pitch; None between the semitones. Raises EngraverError for what is no pitch."""
+        step = (element.findtext(f"{prefix}step") or "").strip()
+        octave, alter = number_of(element.findtext(f"{prefix}octave")), element.findtext(f"{prefix}alter")
+        raised = number_of(alter) if alter and alter.strip() else Fraction(0)
+        if step not in _LETTERS or octave is None or octave.denominator > 1 or raised is None:
+            raise self._error(element, "a pitch without a letter A to G or without an octave")
+        if not -1 <= octave <= _MOST_OCTAVE or abs(raised) > _MOST_ALTER:
+            raise self._error(element, f"a pitch that no instrument has: {step}, octave {octave}, altered by {raised}")
+        if raised.denominator > 1:
+            return None
+        return SpelledPitch(PitchName.of(step, int(raised)), int(octave))
+
+    def _duration(self, item: "_Element") -> Fraction:
+        """A length in quarters. Raises EngraverError when it is missing or no length."""
+        found = number_of(item.findtext("duration"))
+        if found is None or found < 0:
+            raise self._error(item, "a note without a duration" if found is None else "a negative duration")
+        return found / self._divisions
+
+    def _attributes(self, element: "_Element") -> None:
+        divisions = element.findtext("divisions")
+        if divisions is not None:
+            found = number_of(divisions)
+            if not found or not 0 < found <= _MOST_DIVISIONS:
+                raise self._error(element, f"'{divisions.strip()[:20]}' divisions to a quarter note")
+            self._divisions = found
+        for key in element.iterfind("key"):
+            self._key_signature(key)
+        for time in element.iterfind("time"):
+            self._metre = _metre(time) or self._metre
+        for clef in element.iterfind("clef"):
+            self._clef(clef)
+        for transpose in element.iterfind("transpose"):
+            self._transpose(transpose)
+        for details in element.iterfind("staff-details"):
+            self._strings(details)
+
+    def _key_signature(self, key: "_Element") -> None:
+        fifths = number_of(key.findtext("fifths"))
+        if fifths is not None and fifths.denominator == 1 and abs(fifths) <= _MOST_SIGNS:
+            self._key = int(fifths)
+            self._minor = (key.findtext("mode") or "").strip() == "minor"
+
+    def _clef(self, clef: "_Element") -> None:
+        number = int(clef.get("number", "1")) if clef.get("number", "1").isdigit() else 1
+        if (clef.findtext("sign") or "").strip() == "TAB":
+            self.tablature_staves |= {number}
+        elif number_of(clef.findtext("clef-octave-change")) == -1:
+            self.octave_clef = True
+
+    def _transpose(self, transpose: "_Element") -> None:
+        chromatic = number_of(transpose.findtext("chromatic")) or Fraction(0)
+        diatonic = number_of(transpose.findtext("diatonic"))
+        octaves = number_of(transpose.findtext("octave-change")) or Fraction(0)
+        if chromatic.denominator > 1 or octaves.denominator > 1 or abs(chromatic) > 48 or abs(octaves) > 4:
+            raise self._error(transpose, "a transposition between the semitones, or a very large one")
+        letters = round(chromatic * 7 / 12) if diatonic is None else int(diatonic)
+        self.transposition = Interval(letters + 7 * int(octaves), int(chromatic) + 12 * int(octaves))
+
+    def _strings(self, details: "_Element") -> None:
+        lines = {}
+        for tuning in details.iterfind("staff-tuning"):
+            pitch = self._pitch(tuning, "tuning-")
+            if pitch and tuning.get("line", "").isdigit():
+                lines[int(tuning.get("line", ""))] = pitch
+        if len(lines) >= 4:
+            self.tuning = tuple(lines[line] for line in sorted(lines, reverse=True))
+        capo = number_of(details.findtext("capo"))
+        if capo is not None and capo.denominator == 1 and 0 <= capo <= 12:
+            self.capo = int(capo)
+
+    def _accords(self, direction: "_Element") -> None:
+        for accord in direction.iterfind("direction-type/scordatura/accord"):
+            pitch = self._pitch(accord, "tuning-")
+            if pitch and accord.get("string", "").isdigit():
+                self.retuned = (*self.retuned, (int(accord.get("string", "")), pitch))
+
+    def _error(self, element: "_Element", what: str) -> EngraverError:
+        return EngraverError(f"the file has {what}", Place(self.file, line_of(element)), "save it anew")
+
+
+def _metre(time: "_Element") -> Metre | None:
+    """The metre of a time signature, an added one as its sum; None for music without measure."""
+    beats = [number_of(part) for found in time.iterfind("beats") for part in (found.text or "").split("+")]
+    unit = number_of(time.findtext("beat-type"))
+    if not beats or any(b is None or b <= 0 or b.denominator > 1 for b in beats) or unit not in _UNITS:
+        return None
+    total = sum(int(b) for b in beats if b is not None)
+    return Metre(total, int(unit)) if total <= 64 else None
