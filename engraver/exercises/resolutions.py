@@ -2,6 +2,8 @@
 
 Of every note that must move - leading note up to the tonic, seventh of the dominant down to the third, seventh of the
 leading-note chord down to the fifth - the struck chord holds the goal in the octave in which the line played the note.
+Exception: a goal that would lie below the bass, or out of the hand with it (F2 and A flat 2 on string 6), sounds
+an octave higher; the fourth degree under a leading-note seventh gives way first.
 Source: common-practice part-writing (from memory); the choice among the voicings is ours.
 """
 
@@ -13,13 +15,14 @@ from engraver.fretboard.tuning import Instrument
 from engraver.theory.chord import Chord
 from engraver.theory.harmony import degree_name, roman_chord
 from engraver.theory.key import MOST_SIGNS, Key
-from engraver.theory.pitch import PitchName, SpelledPitch
+from engraver.theory.pitch import OCTAVE, PitchName, SpelledPitch
 
 _TONIC_ABOVE = {"dominant seventh": -1}
 _LEADING_NOTE_BELOW = -5
 """Places on the line of fifths from a leading note to its tonic: B = 5, C = 0."""
 _GOALS = (("7", "1"), ("4", "3"), ("6", "5"))
-_OTHER_OCTAVE = 20.0
+_OTHER_OCTAVE, _OCTAVE_ABOVE = 20.0, 60.0
+_LESS_URGENT = 0.5
 _SMALLEST_STEPS = range(-2, 3)
 
 
@@ -61,14 +64,25 @@ def resolving_chord(line: Sequence[SpelledPitch], key: Key, instrument: Instrume
 def _distance(voicing: Voicing, line: Sequence[SpelledPitch], key: Key) -> float | None:
     """How far a voicing lies from the end of the line, in semitones; None when it leaves a note unresolved."""
     total = 0.0
+    has_sixth = any(_is_degree(pitch, "6", key) for pitch in line)
     for degree, goal in _GOALS:
         goals = [_goal(pitch, degree_name(goal, key)) for pitch in line if _is_degree(pitch, degree, key)]
-        reached = [pitch in voicing.pitches for pitch in goals]
-        if goals and not any(reached):
-            return None
-        total += _OTHER_OCTAVE if goals and not reached[-1] else 0.0
+        if goals:
+            missed = _missed(goals, voicing.pitches)
+            if missed is None:
+                return None
+            total += missed * (_LESS_URGENT if degree == "4" and has_sixth else 1.0)
     nearest = min(abs(pitch.sounding_midi - line[-1].sounding_midi) for pitch in voicing.pitches)
     return total + nearest
+
+
+def _missed(goals: Sequence[SpelledPitch], struck: Sequence[SpelledPitch]) -> float | None:
+    """What it costs that a goal is not struck in the octave where the line last asked for it; None if in no octave."""
+    if goals[-1] in struck:
+        return 0.0
+    if any(goal in struck for goal in goals):
+        return _OTHER_OCTAVE
+    return _OCTAVE_ABOVE if any(goal.up(OCTAVE) in struck for goal in goals) else None
 
 
 def _is_degree(pitch: SpelledPitch, degree: str, key: Key) -> bool:
