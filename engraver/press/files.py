@@ -41,7 +41,7 @@ def write_edition(made: Made, book: Path, request: Request) -> EditionReport:
     }
     try:
         for name, data in made.files.items():
-            if before.get(name) != manifest["files"][name] or not (folder / name).is_file():
+            if _file_hash(folder / name) != manifest["files"][name]:
                 _write(folder / name, data)
         for name in sorted(set(before) - set(made.files)):
             _inside(folder, name).unlink(missing_ok=True)
