@@ -7,7 +7,7 @@ who has fixed some letters. Beside them: the letter most common on each string, 
 
 import sys
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from itertools import pairwise
@@ -37,12 +37,19 @@ def agreement(score: MarkedScore, notes: set[int] | None = None) -> Agreement:
     return sum(plucked.notes[note].plucking == score.letters[note] for note in asked), len(asked)
 
 
-def leave_out(scores: Scores, group: Callable[[MarkedScore], str]) -> Iterator[tuple[MarkedScore, Array]]:
-    """Every score with weights tuned on the scores of the other groups."""
-    seen = {score.name: stretches_of(score) for score in scores}
-    for left_out in sorted({group(score) for score in scores}):
-        weights = tune([seen[score.name] for score in scores if group(score) != left_out])
-        yield from ((score, weights) for score in scores if group(score) == left_out)
+def tuned_without(readings: tuple[Scores, ...], group: Callable[[MarkedScore], str]) -> dict[str, Array]:
+    """For every score, by name, weights tuned on the scores of the other groups, in all readings of their strings."""
+    seen = {
+        each[0].name: tuple(s for score in each for s in stretches_of(score)) for each in zip(*readings, strict=True)
+    }
+    groups = {score.name: group(score) for score in readings[0]}
+    tuned = {out: tune([seen[name] for name in seen if groups[name] != out]) for out in sorted({*groups.values()})}
+    return {name: tuned[groups[name]] for name in seen}
+
+
+def tuned_on_all(readings: tuple[Scores, ...]) -> Array:
+    """The weights of the table: tuned on every score in all readings."""
+    return tune([tuple(s for score in each for s in stretches_of(score)) for each in zip(*readings, strict=True)])
 
 
 def majority_by_string(scores: Scores) -> Agreement:
@@ -85,31 +92,32 @@ def folds_of(score: MarkedScore, by_bar: bool) -> Iterator[set[int]]:
 
 
 def main() -> None:
-    """Prints the figures."""
+    """Prints the figures; with ``--weights`` the tuned weights for the table instead."""
     if not GOLD.exists():
         sys.exit("no gold data beside the project")
-    for label, scores in (("plain strings", read_marked_scores()), ("strings of the fretting hand", _by_left_hand())):
+    readings = (read_marked_scores(), read_marked_scores(by_left_hand=True))
+    if "--weights" in sys.argv:
+        for name, value in zip(row_names(), tuned_on_all(readings), strict=True):
+            print(f"{name} {value:.2f}")
+        return
+    without_file = tuned_without(readings, lambda score: score.source)
+    without_score = tuned_without(readings, lambda score: score.name)
+    for label, scores in zip(("plain strings", "strings planned for the fretting hand"), readings, strict=True):
         total = sum(len(score.letters) for score in scores)
         print(f"{label}: {len(scores)} scores, {total} letters, {out_of_reach(scores)} against the rules")
         _print("letter most common on the string", majority_by_string(scores))
         _print("weights of the table (tuned on all these)", _sum(agreement(score) for score in scores))
-        by_score = []
-        for name, group in (("file", lambda s: s.source), ("score", lambda s: s.name)):
-            tuned = list(leave_out(scores, group))
-            by_score = [(score.name, _under(weights, agreement, score)) for score, weights in tuned]
-            _print(f"tuned without the {name}", _sum(each for _, each in by_score))
+        _print("tuned without the score", _sum(_under(without_score[s.name], agreement, s) for s in scores))
+        by_score = [(s.name, _under(without_file[s.name], agreement, s)) for s in scores]
+        _print("tuned without the file", _sum(each for _, each in by_score))
         for name, (met, asked) in by_score:
             print(f"    {name.rsplit('/', 1)[-1]:45} {met:3} of {asked:3}")
         for unit, by_bar in (("note", False), ("bar", True)):
-            parts = (_under(w, agreement, score, f) for score, w in tuned for f in folds_of(score, by_bar))
+            parts = (_under(without_file[s.name], agreement, s, f) for s in scores for f in folds_of(s, by_bar))
             _print(f"the same, the score's other letters given, {_FOLDS} folds by {unit}", _sum(parts))
 
 
-def _by_left_hand() -> Scores:
-    return read_marked_scores(by_left_hand=True)
-
-
-def _sum(parts: Iterator[Agreement]) -> Agreement:
+def _sum(parts: Iterable[Agreement]) -> Agreement:
     listed = list(parts)
     return sum(met for met, _ in listed), sum(asked for _, asked in listed)
 
@@ -142,5 +150,4 @@ def _with_letters(score: MarkedScore, given: dict[int, PluckingFinger]) -> Finge
 
 
 if __name__ == "__main__":
-    assert len(row_names()) == len(plucking_table().weights)
     main()

@@ -24,7 +24,8 @@ _PLACE = {name: place for place, name in enumerate(row_names())}
 _MARGIN_ATTACKS = 6
 _AGAINST_LETTER_NATS = 4.0
 _FORBIDDEN_NATS = 30.0
-PULL = 12.0
+_PULL = 12.0
+_SHARE = 2.1
 _STEPS = 60
 _RATE = 0.08
 
@@ -64,13 +65,13 @@ def stretches_of(score: MarkedScore) -> tuple[Stretch, ...]:
     return tuple(stretches)
 
 
-def tune(scores: Sequence[tuple[Stretch, ...]], pull: float = PULL) -> Array:
+def tune(scores: Sequence[tuple[Stretch, ...]]) -> Array:
     """The tuned weights; every score counts by the square root of its marked attacks. Adam, a fixed count of steps."""
     start = weights_by_hand()
-    shares = [3.0 / max(1, sum(each.any() for s in score for each in s.against)) ** 0.5 for score in scores]
+    shares = [_SHARE / max(1, sum(each.any() for s in score for each in s.against)) ** 0.5 for score in scores]
     weights, mean, square = start.copy(), np.zeros_like(start), np.zeros_like(start)
     for step in range(1, _STEPS + 1):
-        slope = 2 * pull * (weights - start)
+        slope = 2 * _PULL * (weights - start)
         for share, score in zip(shares, scores, strict=True):
             for stretch in score:
                 slope += share * (_expected(stretch, weights, True) - _expected(stretch, weights, False))
