@@ -38,16 +38,20 @@ def build_book(path: Path, request: Request, on_step: OnStep = silent) -> tuple[
 
 def build_page(path: Path, exercise_id: str, wishes: "PageWishes", out: Path) -> Path:
     """One exercise as a printable page, by the same steps; gives the path of the PDF. Raises as `build_book` does."""
-    from engraver.press.engraving import engrave_drafts
-    from engraver.press.files import write_file
-    from engraver.press.pages import page_pdf
-    from engraver.press.settings import settings_of
-    from engraver.press.single import with_wishes
-    from engraver.spec.reader import read_book
+    from engraver.outputs.engraving import Engraver
 
-    book, exercise = with_wishes(read_book(path), exercise_id, wishes)
-    settings, shelf = settings_of(book.edition), Shelf(out / ".kept")
-    plates = engrave_drafts(draft_exercises(book, [exercise], settings), 1, shelf, settings, Request(out=out))
+    with Engraver(workers=1, ahead=1) as waiting:  # it reads its own files while we read the book
+        from engraver.press.engraving import engrave_drafts
+        from engraver.press.files import write_file
+        from engraver.press.pages import page_pdf
+        from engraver.press.settings import settings_of
+        from engraver.press.single import with_wishes
+        from engraver.spec.reader import read_book
+
+        book, exercise = with_wishes(read_book(path), exercise_id, wishes)
+        settings, shelf = settings_of(book.edition), Shelf(out / ".kept")
+        drafts = draft_exercises(book, [exercise], settings)
+        plates = engrave_drafts(drafts, 1, shelf, settings, Request(out=out), waiting=waiting)
     pdf = page_pdf(book, exercise, plates[exercise.id], settings, shelf)
     return write_file(out / path.stem / book.edition.name / "pages" / f"{exercise.id}.pdf", pdf)
 

@@ -42,11 +42,12 @@ def engrave_drafts(
     settings: Settings,
     request: Request,
     on_step: OnStep = silent,
+    waiting: Engraver | None = None,
 ) -> dict[str, Plate]:
     """The plates of all drafts by exercise id, kept on the shelf.
 
-    A batch goes to the engraver while the next is still being composed. Raises EngravingFailed naming the exercise
-    that the engraver refused, and whatever the drafts raise.
+    A batch goes to the engraver while the next is still being composed; `waiting` is an engraver started ahead.
+    Raises EngravingFailed naming the exercise that the engraver refused, and whatever the drafts raise.
     """
     if not request.pdf:
         return _without_pictures(drafts, count, shelf, settings, request, on_step)
@@ -55,7 +56,7 @@ def engrave_drafts(
     workers = min(request.workers or cores(), -(-count // SMALLEST_BATCH))
     size = min(LARGEST_BATCH, max(SMALLEST_BATCH, -(-count // (workers * BATCHES_PER_WORKER))))
     batches: list[list[Draft]] = []
-    with Engraver(workers=workers, ahead=workers) as engraver:
+    with waiting or Engraver(workers=workers, ahead=workers) as engraver:
         futures = []
         for batch in _batches(drafts, size):
             batches.append(batch)
@@ -64,9 +65,18 @@ def engrave_drafts(
                 jobs += legend_jobs((s for b in batches for draft in b for s in draft.plate.signs), shelf, settings)
             futures.append(engraver.submit(jobs, settings.engraving))
             _keep_formats(batch, shelf, settings, request)
+        _open_the_typesetter()
         engraved = gather(engraver, futures, lambda done: on_step(6, "engraving", min(done, count), count))
     keep_legend(engraved, shelf, settings)
     return {draft.exercise.id: _kept(draft, engraved, shelf) for batch in batches for draft in batch}
+
+
+def _open_the_typesetter() -> None:
+    """Loads what the pages will need while the engraver works."""
+    import pikepdf  # noqa: F401
+    import typst  # noqa: F401
+
+    import engraver.outputs.book  # noqa: F401
 
 
 def _without_pictures(

@@ -20,7 +20,12 @@ class Frozen(BaseModel):
     """A part of the book: closed to unknown fields, never changed once read."""
 
     model_config = ConfigDict(
-        extra="forbid", frozen=True, coerce_numbers_to_str=True, arbitrary_types_allowed=True, allow_inf_nan=False
+        extra="forbid",
+        frozen=True,
+        coerce_numbers_to_str=True,
+        arbitrary_types_allowed=True,
+        allow_inf_nan=False,
+        defer_build=True,  # only the kinds that a book uses are prepared
     )
 
 
