@@ -85,11 +85,11 @@ def _finger_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
 
 
 def _demanded(fingered: FingeredPassage) -> frozenset[int]:
-    """The fingers that the exercise demands, each place once a bar."""
+    """The fingers that the exercise demands, each place once a bar; under a lying barre nothing is said again."""
     bar = fingered.passage.metre.bar_quarters
     first: dict[tuple[int, int, int, int], int] = {}
     for index, note in enumerate(fingered.notes):
-        if note.note.finger is not None and note.left_finger > 0:
+        if note.note.finger is not None and note.left_finger > 0 and note.barre_fret is None:
             number = int(note.note.onset_quarters // bar)
             first.setdefault((number, note.string, note.fret, note.left_finger), index)
     return frozenset(first.values())
