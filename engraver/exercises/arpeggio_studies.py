@@ -5,10 +5,14 @@ from dataclasses import replace
 from fractions import Fraction
 
 from engraver.errors import OutOfRange, SpecError
+from engraver.exercises.cadences import STRUCK
 from engraver.exercises.lines import directed
 from engraver.exercises.register import register
 from engraver.exercises.resolutions import resolution_key, resolves_to, resolving_chord
+from engraver.exercises.voicing import Voicing
+from engraver.fretboard.neck import spots
 from engraver.fretboard.tuning import Instrument
+from engraver.spec.hands import LeftHandSpec
 from engraver.spec.models import ArpeggioSpec
 from engraver.theory.chord import Chord, chord
 from engraver.theory.key import MOST_SIGNS, Key
@@ -71,7 +75,9 @@ def compose_four_keys(spec: ArpeggioSpec, instrument: Instrument) -> Passage:
         pitches = _within_bars(directed(up, up[::-1], spec.direction)[0], spec, metre)
         line = _held_to_the_bar(_timed(pitches, spec, start), metre.bar_quarters)
         end = line[-1].onset_quarters + line[-1].duration_quarters
-        notes += [*line, *_struck(resolving_chord(pitches, key, instrument), end, metre.bar_quarters)]
+        fixed = spec.left_hand == LeftHandSpec()
+        notes += _on_low_frets(line, instrument) if fixed else line
+        notes += _struck(resolving_chord(pitches, key, instrument), end, metre.bar_quarters, fixed)
         start = end + metre.bar_quarters
     tempo = spec.tempo.tempo(metre) if spec.tempo else None
     return Passage(tuple(notes), 0, metre, tempo, None, spec.repeat)
@@ -172,5 +178,15 @@ def _held_to_the_bar(notes: tuple[Note, ...], bar: Fraction) -> tuple[Note, ...]
     return (*notes[:-1], replace(last, duration_quarters=bar - last.onset_quarters % bar))
 
 
-def _struck(pitches: Sequence[SpelledPitch], onset: Fraction, length: Fraction) -> tuple[Note, ...]:
-    return tuple(Note(pitch, onset, length) for pitch in pitches)
+def _struck(chord_held: Voicing, onset: Fraction, length: Fraction, fixed: bool = False) -> tuple[Note, ...]:
+    """The chord struck whole, by the thumb and i m a; with `fixed` on the strings of its own grip."""
+    strings = [spot.string if fixed else None for spot in chord_held.grip]
+    return tuple(
+        Note(pitch, onset, length, string=string, plucking=finger)
+        for pitch, string, finger in zip(chord_held.pitches, strings, STRUCK, strict=False)
+    )
+
+
+def _on_low_frets(notes: Sequence[Note], instrument: Instrument) -> tuple[Note, ...]:
+    """The notes each at its lowest fret, so that the same sounds are played alike every time."""
+    return tuple(replace(note, string=spots(instrument, note.pitch.sounding_midi)[0].string) for note in notes)

@@ -12,6 +12,7 @@ from engraver.errors import SpecError
 from engraver.exercises.voicing import Voicing, voice_progression
 from engraver.fretboard.tuning import Instrument
 from engraver.spec.cadences import CadenceSpec
+from engraver.spec.hands import LeftHandSpec
 from engraver.theory.harmony import RomanChord, harmony_table, progression_chords
 from engraver.theory.key import Key
 from engraver.theory.passage import Note, Passage, PluckingFinger
@@ -19,6 +20,8 @@ from engraver.theory.rhythm import rhythm
 
 BASS_VOICE, UPPER_VOICE = 2, 1
 _FINGERS = (PluckingFinger.INDEX, PluckingFinger.MIDDLE, PluckingFinger.RING)
+STRUCK = (PluckingFinger.THUMB, *_FINGERS)
+"""The fingers that strike a chord, from the bass up."""
 _Formula = tuple[tuple[PluckingFinger, ...], ...]
 
 
@@ -54,13 +57,13 @@ def compose_cadence(spec: CadenceSpec, instrument: Instrument) -> Passage:
     notes: list[Note] = []
     if spec.manner == "block":
         for voicing, slot in zip(row, slots, strict=True):
-            notes += _struck(voicing, slot)
+            notes += _struck(voicing, slot, spec)
     else:
         for voicing, slot in zip(row, slots, strict=True):
             notes += _broken(voicing, slot, spec)
         bar = spec.metre.bar_quarters
         if spec.closing_chord:
-            notes += _struck(row[-1], _Slot(slots[-1].onset + slots[-1].length, bar))
+            notes += _struck(row[-1], _Slot(slots[-1].onset + slots[-1].length, bar), spec)
     ordered = sorted(notes, key=lambda note: (note.onset_quarters, note.pitch.sounding_midi))
     tempo = spec.tempo.tempo(spec.metre) if spec.tempo else None
     return Passage(tuple(ordered), chords[0].key.signature_fifths, spec.metre, tempo, None, spec.repeat)
@@ -84,10 +87,16 @@ def chords_a_bar(spec: CadenceSpec) -> int:
     return 2 if spec.manner == "block" and spec.metre.beats % 4 == 0 else 1
 
 
-def _struck(voicing: Voicing, slot: _Slot) -> Iterator[Note]:
-    """The whole chord at once."""
+def _struck(voicing: Voicing, slot: _Slot, spec: CadenceSpec) -> Iterator[Note]:
+    """The whole chord at once: thumb on the bass, i m a on the voices above."""
     for voice, pitch in enumerate(voicing.pitches):
-        yield Note(pitch, slot.onset, slot.length, UPPER_VOICE if voice else BASS_VOICE)
+        written = UPPER_VOICE if voice else BASS_VOICE
+        yield Note(pitch, slot.onset, slot.length, written, _string(voicing, voice, spec), STRUCK[voice])
+
+
+def _string(voicing: Voicing, voice: int, spec: CadenceSpec) -> int | None:
+    """The string of the voicing's own grip; left open where the book speaks for the fretting hand."""
+    return voicing.grip[voice].string if spec.left_hand == LeftHandSpec() else None
 
 
 def _broken(voicing: Voicing, slot: _Slot, spec: CadenceSpec) -> Iterator[Note]:
@@ -105,7 +114,8 @@ def _broken(voicing: Voicing, slot: _Slot, spec: CadenceSpec) -> Iterator[Note]:
             slot.onset + onset,
             length if voice else again - onset,
             UPPER_VOICE if voice else BASS_VOICE,
-            plucking=finger,
+            _string(voicing, voice, spec),
+            finger,
             held_quarters=again - onset,
         )
 

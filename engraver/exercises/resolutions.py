@@ -22,7 +22,7 @@ _LEADING_NOTE_BELOW = -5
 """Places on the line of fifths from a leading note to its tonic: B = 5, C = 0."""
 _GOALS = (("7", "1"), ("4", "3"), ("6", "5"))
 _OTHER_OCTAVE, _OCTAVE_ABOVE = 20.0, 60.0
-_LESS_URGENT = 0.5
+_LESS_URGENT, _EASE = 0.1, 2.0
 _SMALLEST_STEPS = range(-2, 3)
 
 
@@ -49,16 +49,16 @@ def resolves_to(root: PitchName, quality: str) -> Key:
     return Key(PitchName(root.fifths + away), minor=quality == "diminished seventh")
 
 
-def resolving_chord(line: Sequence[SpelledPitch], key: Key, instrument: Instrument) -> tuple[SpelledPitch, ...]:
-    """The tonic chord that resolves a line, from the bass up. Raises Unplayable when the neck holds none."""
+def resolving_chord(line: Sequence[SpelledPitch], key: Key, instrument: Instrument) -> Voicing:
+    """The tonic chord that resolves a line, with its grip. Raises Unplayable when the neck holds none."""
     tonic = roman_chord("I", key)
     rows = [(v, _distance(v, line, key)) for parts in (4, 3) for v in voicings(tonic, parts, instrument)]
-    possible = [(away + voicing.effort, voicing) for voicing, away in rows if away is not None]
+    possible = [(away + _EASE * voicing.effort, voicing) for voicing, away in rows if away is not None]
     if not possible:
         raise Unplayable(
             f"the resolution to {key} does not lie under the hand here", hint="choose fewer octaves or another tonic"
         )
-    return min(possible, key=lambda pair: pair[0])[1].pitches
+    return min(possible, key=lambda pair: pair[0])[1]
 
 
 def _distance(voicing: Voicing, line: Sequence[SpelledPitch], key: Key) -> float | None:
