@@ -15,6 +15,7 @@ from engraver.editing.guitars import (
     player_for,
     reading_of,
 )
+from engraver.editing.hands import finger_music
 from engraver.editing.patching import Sheet, put_marks
 from engraver.editing.pins import Pinned, workable_pins
 from engraver.errors import EngraverError, Place
@@ -99,10 +100,8 @@ def _fingered(
     passage: Passage, reading: Reading, player: Player, limits: LeftHandLimits, file: MusicFile
 ) -> FingeredPassage:
     """Both hands; an error is told with the file."""
-    from engraver.fingering.finger import finger
-
     try:
-        return finger(passage, reading.instrument, player, limits)
+        return finger_music(passage, reading.instrument, player, limits)
     except EngraverError as error:
         raise error.at(Place(str(file.path))) from error
 

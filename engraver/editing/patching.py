@@ -55,10 +55,11 @@ class Sheet:
         root, encoding = self.tree.getroot(), self.tree.docinfo.encoding or "UTF-8"
         head, found, _ = self._source.partition(f"<{root.tag}".encode())
         try:
-            whole = bytes(etree.tostring(root, encoding=encoding, xml_declaration=not found, with_tail=False))
+            whole = etree.tostring(root, encoding=encoding, xml_declaration=not found, with_tail=False)
         except (LookupError, ValueError) as error:
             hint = "save it as UTF-8"
             raise OutputError(f"the file cannot be written in its encoding, {encoding}", hint=hint) from error
+        assert isinstance(whole, bytes)
         if b"\r\n" in self._source:
             whole = whole.replace(b"\n", b"\r\n")
         return (head if found else b"") + whole + (b"\r\n" if b"\r\n" in self._source else b"\n")
