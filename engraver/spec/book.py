@@ -34,16 +34,17 @@ class Exercise:
 
 @dataclass(frozen=True, slots=True)
 class Chapter:
-    """A chapter with its words and exercises."""
+    """A chapter with its words and exercises; `practice_lines` as many as the style says when None."""
 
     title: str
     text: str
     exercises: tuple[Exercise, ...]
+    practice_lines: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Edition:
-    """What one edition changes: the whole of its settings after the change."""
+    """What one edition changes: the whole of its settings after the change. `date` is a text, such as autumn 2027."""
 
     name: str
     title: str
@@ -52,6 +53,9 @@ class Edition:
     instrument: Instrument
     player: Player
     style: StyleSpec
+    date: str = ""
+    isbn: str = ""
+    ismn: str = ""
 
 
 @dataclass(frozen=True, slots=True)

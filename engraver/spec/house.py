@@ -3,7 +3,7 @@
 from functools import cache
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, model_validator
 
 from engraver.errors import EngraverError
 from engraver.fretboard.tuning import Instrument, Player, Tuning
@@ -70,12 +70,24 @@ class OwnPaper(Frozen):
     height_mm: Millimetres
 
 
+MOST_PRACTICE_LINES = 60
+"""More lines than two pages hold (chosen by us)."""
+LARGE_PRINT = {"staff_size_pt": 28.0, "landscape": True, "typeface": "sans"}
+"""What `large_print: true` sets unless the book says otherwise: staff, lying sheet, bold letters without serifs.
+
+Source: UKAAF G009 (Modified Stave Notation, 2013) and RNIB's pages on it, by report: no single size fits, stretch less
+across than up, bold sans text, often a lying sheet; the figure of 28 points is chosen by us.
+"""
 PAPERS_MM = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Portrait width and height. Source: ISO 216 (A4); ANSI/ASME Y14.1 size A (Letter)."""
 
 
 class StyleSpec(Frozen):
-    """How the pages look."""
+    """How the pages look.
+
+    `chapters` says where one begins; `facing` lets an exercise of two pages begin on a left-hand page; `index` None
+    means an index when the book is long enough to need one; `booklet` adds the book folded from its sheets.
+    """
 
     paper: Literal["a4", "letter"] | OwnPaper = "a4"
     landscape: bool = False
@@ -90,7 +102,21 @@ class StyleSpec(Frozen):
     reasons: bool = False
     tempo_table: bool = False
     measures_per_system: Annotated[int, Field(ge=0, le=12)] = 0
+    large_print: bool = False
+    typeface: Literal["serif", "sans"] = "serif"
+    chapters: Literal["new page", "right page", "run on"] = "new page"
+    facing: bool = False
+    index: bool | None = None
+    practice_lines: Annotated[int, Field(ge=0, le=MOST_PRACTICE_LINES)] = 0
+    booklet: bool = False
     little_finger: Annotated[str, Field(min_length=1, max_length=2, pattern=r"^[a-zñ]+$")] = "c"
+
+    @model_validator(mode="before")
+    @classmethod
+    def _large(cls, written: Any) -> Any:
+        if isinstance(written, dict) and written.get("large_print") is True:
+            return {**LARGE_PRINT, **written}
+        return written
 
     def paper_mm(self) -> tuple[float, float]:
         """Width and height of the sheet as it lies."""

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ValidationError
 from engraver.errors import EngraverError, SpecError, SpecErrors
 from engraver.spec.book import BookSpec, Chapter, Edition, Exercise
 from engraver.spec.fields import Frozen, closest
-from engraver.spec.heads import KINDS, BookHead, ChapterHead, known_fields
+from engraver.spec.heads import KINDS, BookHead, ChapterHead, EditionHead, known_fields
 from engraver.spec.house import InstrumentSpec, PlayerSpec, StyleSpec, check_tuning
 from engraver.spec.played import MOST_TONICS, MOST_VARIANTS, ExerciseSpec
 from engraver.spec.source import Path_, Source, read_source
@@ -18,7 +18,7 @@ from engraver.spec.wording import sentence
 
 MOST_EXERCISES = 20_000
 STANDARD_EDITION = "standard"
-_EDITION_FIELDS = ("title", "subtitle", "language", "instrument", "player", "style")
+_EDITION_FIELDS = (*EditionHead.model_fields, "instrument", "player", "style")
 _MERGED_FIELDS = ("left_hand", "right_hand", "tempo")
 _Model = TypeVar("_Model", bound=BaseModel)
 
@@ -70,14 +70,16 @@ class _BookReader:
         instrument = self._section(InstrumentSpec, "instrument", root, changes, base)
         player = self._section(PlayerSpec, "player", root, changes, base)
         style = self._section(StyleSpec, "style", root, changes, base)
-        if not (instrument and player and style):
+        own = {key: changes[key] for key in EditionHead.model_fields if key in changes}
+        head = self._validated(EditionHead, own, base)
+        if not (instrument and player and style and head):
             return None
         try:
             check_tuning(instrument.instrument())
         except EngraverError as error:
             self._error(("instrument",), error.message, error.hint)
-        words = {key: str(changes.get(key) or root.get(key) or "") for key in ("title", "subtitle")}
-        words["language"] = str(changes.get("language") or root.get("language") or "en")
+        words = {key: str(getattr(head, key) or root.get(key) or "") for key in EditionHead.model_fields}
+        words["language"] = words["language"].strip() or "en"
         return Edition(name=name, instrument=instrument.instrument(), player=player.player(), style=style, **words)
 
     def _section(
@@ -108,7 +110,7 @@ class _BookReader:
         exercises: list[Exercise] = []
         for index, entry in enumerate(raw["exercises"]):
             exercises += self._entry(entry, (*base, "exercises", index), defaults)
-        return Chapter(head.title, head.text, tuple(exercises)) if head else None
+        return Chapter(head.title, head.text, tuple(exercises), head.practice_lines) if head else None
 
     def _defaults(self, raw: Any, base: Path_) -> "_Defaults":
         if raw is None:
