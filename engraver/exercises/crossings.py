@@ -18,7 +18,7 @@ def compose_crossings(spec: CrossingsSpec, instrument: Instrument) -> Passage:
     order = there_and_back(range(len(row)), spec.and_back)
     touches: list[Touch] = []
     start = Fraction(0)
-    for times in spec.rounds:
+    for times in spec.times:
         touches += rested(lay_groups([[row[n]] * times for n in order], spec, start), spec.metre)
         start = next_bar(touches[-1].onset + touches[-1].length, spec.metre)
     return drill_passage(touches, spec, instrument)

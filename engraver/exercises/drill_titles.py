@@ -33,8 +33,8 @@ def finger_orders_title(spec: FingerOrdersSpec, words: Words) -> str:
     """`Finger order 1-2-3-4, string 1, position V`; held fingers and crossings are named."""
     table = words.drills.finger_orders
     free = [finger for finger in (1, 2, 3, 4) if finger not in spec.held]
-    pattern = table["all"] if spec.orders == "all" else table["one" if len(spec.rows) == 1 else "several"]
-    kind = pattern.format(fingers=_rows([free] if spec.orders == "all" else spec.rows, words))
+    pattern = table["several" if len(spec.orders) > 1 else "one" if spec.orders else "all"]
+    kind = pattern.format(fingers=_rows(spec.orders or [free], words))
     strings = strings_words(spec.strings, words)
     where = words.drills.across.format(strings=strings) if spec.across else strings
     return _joined(words, kind, where, _position(spec.position, words), *_held(spec, words))
@@ -75,8 +75,8 @@ def barre_title(spec: BarreSpec, words: Words) -> str:
 
 def crossings_title(spec: CrossingsSpec, words: Words) -> str:
     """`String crossings, strings 1, 2 and 3, each string 4 times`."""
-    counts = words.listing(tuple(str(count) for count in spec.rounds))
-    times = (words.drills.once if spec.rounds == (1,) else words.drills.times).format(times=counts)
+    counts = words.listing(tuple(str(count) for count in spec.times))
+    times = (words.drills.once if spec.times == (1,) else words.drills.times).format(times=counts)
     stopped = [words.drills.stopped] if any(spec.frets) else []
     return _joined(words, words.drills.crossings, strings_words(spec.strings, words), times, *stopped)
 
@@ -93,8 +93,8 @@ def exercise_caution(spec: ExerciseSpec, words: Words) -> str:
         case SlursSpec():
             return cautions[key] if (key := _slur_caution(spec)) else ""
         case FingerOrdersSpec():
-            fingers = {finger for row in spec.rows for finger in row} | set(spec.held)
-            wide = spec.orders == "all" or {1, 4} <= fingers
+            fingers = {finger for row in spec.orders for finger in row} | set(spec.held)
+            wide = not spec.orders or {1, 4} <= fingers
             return cautions["held"] if spec.held else cautions["stretch"] if wide and _far(spec.position) else ""
     return ""
 

@@ -26,9 +26,7 @@ def orders_of(spec: FingerOrdersSpec) -> tuple[tuple[int, ...], ...]:
 
     Source: the twenty-four permutations of four fingers, in lexicographic order.
     """
-    if spec.orders == "all":
-        return tuple(permutations(finger for finger in FINGERS if finger not in spec.held))
-    return spec.rows
+    return spec.orders or tuple(permutations(finger for finger in FINGERS if finger not in spec.held))
 
 
 def compose_finger_orders(spec: FingerOrdersSpec, instrument: Instrument) -> Passage:

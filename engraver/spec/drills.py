@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from engraver.spec.fields import ChordField, ChordSymbolField, KeyField, ScaleField, TonicField, teacher_error
 from engraver.spec.hands import Finger, FretNumber, StepField, StoppingFinger, StringNumber
@@ -19,6 +19,49 @@ Strings = Annotated[tuple[StringNumber, ...], Field(min_length=1, max_length=10)
 FingerRow = Annotated[tuple[StoppingFinger, ...], Field(min_length=1, max_length=12)]
 SlurRow = Annotated[tuple[Finger, ...], Field(min_length=2, max_length=8)]
 Times = Annotated[int, Field(ge=1, le=16)]
+
+
+def _one_or_several(value: Any) -> Any:
+    """A single number as a list of one."""
+    return (value,) if isinstance(value, int) else value
+
+
+def _row_or_rows(value: Any) -> Any:
+    """A single row of fingers as a list of one row."""
+    return (
+        (value,) if isinstance(value, list | tuple) and not any(isinstance(i, list | tuple) for i in value) else value
+    )
+
+
+def _orders(value: Any) -> Any:
+    """The rows of an entry; none for `all`."""
+    if isinstance(value, str):
+        if value.strip().lower() != "all":
+            raise teacher_error(f"'{value}' is no finger order", "write all, or the fingers in order: [1, 3, 2, 4]")
+        return ()
+    return _row_or_rows(value)
+
+
+SlurRows = Annotated[
+    tuple[SlurRow, ...],
+    BeforeValidator(_row_or_rows, json_schema_input_type=SlurRow | tuple[SlurRow, ...]),
+    Field(min_length=1, max_length=24),
+]
+Orders = Annotated[
+    tuple[FingerRow, ...],
+    BeforeValidator(_orders, json_schema_input_type=Literal["all"] | FingerRow | tuple[FingerRow, ...]),
+    Field(max_length=24),
+]
+Counts = Annotated[
+    tuple[Times, ...],
+    BeforeValidator(_one_or_several, json_schema_input_type=Times | tuple[Times, ...]),
+    Field(min_length=1, max_length=16),
+]
+HeldStrings = Annotated[
+    tuple[StringNumber, ...],
+    BeforeValidator(_one_or_several, json_schema_input_type=StringNumber | tuple[StringNumber, ...]),
+    Field(max_length=3),
+]
 Convention = Literal["fewest signs", "sharps up, flats down"]
 TREMOLO = tuple((finger,) for finger in map(PluckingFinger, "pami"))
 """Thumb, ring, middle, index: the usual order of the tremolo (common practice)."""
@@ -39,7 +82,7 @@ class SlursSpec(DrillSpec):
     """
 
     kind: Literal["slurs"]
-    fingers: SlurRow | Annotated[tuple[SlurRow, ...], Field(min_length=1, max_length=24)]
+    fingers: SlurRows
     manner: Literal["ascending", "descending", "triple", "compound", "trill"] = "ascending"
     strings: Strings = (6, 5, 4, 3, 2, 1)
     and_back: bool = False
@@ -61,18 +104,18 @@ class SlursSpec(DrillSpec):
     def groups(self) -> tuple[tuple[int, ...], ...]:
         """The fingers under each slur, in playing order."""
         if self.manner == "ascending":
-            return tuple(tuple(sorted(row)) for row in _rows(self.fingers))
+            return tuple(tuple(sorted(row)) for row in self.fingers)
         if self.manner == "descending":
-            return tuple(tuple(sorted(row, reverse=True)) for row in _rows(self.fingers))
+            return tuple(tuple(sorted(row, reverse=True)) for row in self.fingers)
         if self.manner == "trill":
-            return tuple((row * self.trill_notes)[: self.trill_notes] for row in _rows(self.fingers))
+            return tuple((row * self.trill_notes)[: self.trill_notes] for row in self.fingers)
         if self.manner == "compound":
-            return tuple((*row, row[0]) if len(row) == 2 else row for row in _rows(self.fingers))
-        return tuple(_rows(self.fingers))
+            return tuple((*row, row[0]) if len(row) == 2 else row for row in self.fingers)
+        return self.fingers
 
     @model_validator(mode="after")
     def _sounding(self) -> "SlursSpec":
-        for row in _rows(self.fingers):
+        for row in self.fingers:
             if self.manner == "trill" and len(row) != 2:
                 raise teacher_error(f"a trill with {len(row)} fingers", "name its two fingers: fingers: [1, 2]")
             if self.manner == "triple" and len(row) != 3:
@@ -84,21 +127,21 @@ class SlursSpec(DrillSpec):
 
 
 class FingerOrdersSpec(DrillSpec):
-    """Finger orders: one row, several, or `all` in lexicographic order; `held` fingers stay down meanwhile.
+    """Finger orders: one row, several, or `all` (no rows here) in lexicographic order; `held` fingers stay down.
 
     Each order is played on each of the `strings`; `across` lays its notes on the strings in turn. Every held finger
     lies on a string of its own, the nearest free ones unless `held_string` names them.
     """
 
     kind: Literal["finger orders"]
-    orders: Literal["all"] | FingerRow | Annotated[tuple[FingerRow, ...], Field(min_length=1, max_length=24)] = "all"
+    orders: Orders = ()
     strings: Strings = (1,)
     and_back: bool = False
     across: bool = False
     position: FretNumber = 5
     times: Times | None = None
     held: Annotated[tuple[StoppingFinger, ...], Field(max_length=3)] = ()
-    held_string: StringNumber | Strings | None = None
+    held_string: HeldStrings = ()
 
     @model_validator(mode="before")
     @classmethod
@@ -113,7 +156,7 @@ class FingerOrdersSpec(DrillSpec):
         held = self.held_strings
         if len(set(self.held)) < len(self.held):
             raise teacher_error("a held finger is named twice", "name each held finger once")
-        busy = sorted({finger for row in _rows(self.orders) for finger in row} & set(self.held))
+        busy = sorted({finger for row in self.orders for finger in row} & set(self.held))
         if busy:
             raise teacher_error(f"finger {busy[0]} is held and plays", "leave held fingers out of the orders")
         if len(set(held)) < len(self.held) or set(held) & set(self.strings):
@@ -123,17 +166,10 @@ class FingerOrdersSpec(DrillSpec):
         return self
 
     @property
-    def rows(self) -> tuple[tuple[int, ...], ...]:
-        """The orders that the entry names; none where it asks for all."""
-        return tuple(_rows(self.orders))
-
-    @property
     def held_strings(self) -> tuple[int, ...]:
         """The string of each held finger, in the order of `held`."""
-        if isinstance(self.held_string, tuple):
+        if self.held_string:
             return self.held_string[: len(self.held)]
-        if self.held_string is not None:
-            return (self.held_string,) if self.held else ()
         low, high = max(self.strings), min(self.strings)
         near = [low + 1 + step for step in range(6 - low)] + [high - 1 - step for step in range(high - 1)]
         return tuple(near[: len(self.held)])
@@ -233,18 +269,22 @@ class CrossingsSpec(DrillSpec):
 
     kind: Literal["string crossings"]
     strings: Annotated[tuple[StringNumber, ...], Field(min_length=1, max_length=64)] = (1, 2, 3)
-    times: Times | Annotated[tuple[Times, ...], Field(min_length=1, max_length=16)] = 4
+    times: Counts = (4,)
     frets: tuple[Annotated[int, Field(ge=0, le=24)], ...] = ()
     and_back: bool = True
 
     @model_validator(mode="before")
     @classmethod
     def _defaults(cls, data: Any) -> Any:
-        hand = _given(data, "right_hand")
-        if isinstance(hand, Mapping) and (hand.get("alternate") or hand.get("formula")):
+        hand = _given(data, "right_hand") or {}
+        if (
+            not isinstance(data, Mapping)
+            or not isinstance(hand, Mapping)
+            or hand.get("alternate")
+            or hand.get("formula")
+        ):
             return data
-        own = hand if isinstance(hand, Mapping) else {}
-        return {**data, "right_hand": {**own, "alternate": ["i", "m"]}} if isinstance(data, Mapping) else data
+        return {**data, "right_hand": {**hand, "alternate": ["i", "m"]}}
 
     @model_validator(mode="after")
     def _matched(self) -> "CrossingsSpec":
@@ -253,11 +293,6 @@ class CrossingsSpec(DrillSpec):
                 f"{len(self.frets)} frets for {len(self.strings)} strings", "name one fret, or one for each string"
             )
         return self
-
-    @property
-    def rounds(self) -> tuple[int, ...]:
-        """How often each string is played, one count for each way through the strings."""
-        return self.times if isinstance(self.times, tuple) else (self.times,)
 
 
 def _given(data: Any, name: str) -> Any:
