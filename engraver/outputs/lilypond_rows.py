@@ -7,22 +7,11 @@ fixed row for the plucking letters is common practice).
 from collections import defaultdict
 from collections.abc import Callable
 
+from engraver.fretboard.numerals import position_numeral
 from engraver.outputs.lilypond_timeline import Moment, Timeline
 from engraver.score.model import ScoreNote
 from engraver.score.signs import has_string_line
 from engraver.theory.passage import PluckingFinger
-
-_ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
-
-
-def roman(number: int) -> str:
-    """A position numeral: 4 gives IV."""
-    out = ""
-    for value, letters in _ROMAN:
-        count, number = divmod(number, value)
-        out += letters * count
-    return out
-
 
 def quoted(text: str) -> str:
     """A LilyPond string literal: only the backslash and the quotation mark need care.
@@ -38,7 +27,7 @@ def position_row(time: Timeline) -> tuple[str, ...]:
     for moment in time.moments:
         shown = [element.position for element in moment.elements if element.position is not None]
         if shown:
-            row[moment.tick] = f"\\numeral {quoted(roman(shown[0]))}"
+            row[moment.tick] = f"\\numeral {quoted(position_numeral(shown[0]))}"
     return _laid_out(time, row, {})
 
 

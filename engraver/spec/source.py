@@ -85,12 +85,16 @@ def _composed(text: str) -> Node | None:
     The compiled parser is several times faster; what it refuses is read again, and explained, by the other, which
     knows the newer syntax.
     """
+    root: Node | None
     if not _is_deep(text):
         try:
-            return YAML(typ="safe").compose(text)
+            root = YAML(typ="safe").compose(text)
         except (YAMLError, ValueError):
             pass
-    return YAML(typ="safe", pure=True).compose(text)
+        else:
+            return root
+    root = YAML(typ="safe", pure=True).compose(text)
+    return root
 
 
 def _is_deep(text: str) -> bool:
