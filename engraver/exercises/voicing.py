@@ -28,9 +28,12 @@ class Voicing:
     effort: float
 
     @property
-    def position(self) -> int:
-        """The lowest stopped fret; 0 when all strings are open."""
-        return min((spot.fret for spot in self.grip if spot.fret), default=0)
+    def positions(self) -> range:
+        """The hand positions from which the grip is held; empty when all strings are open."""
+        frets = [spot.fret for spot in self.grip if spot.fret]
+        if not frets:
+            return range(0)
+        return range(max(1, max(frets) - harmony_table().limits.frets_in_reach + 1), min(frets) + 1)
 
 
 def voice_progression(chords: tuple[RomanChord, ...], parts: int, instrument: Instrument) -> tuple[Voicing, ...]:
@@ -83,8 +86,9 @@ def _extended(
 
 
 def _shift(before: Voicing, after: Voicing) -> int:
-    """Frets the hand moves; none from or to a grip of open strings."""
-    return abs(before.position - after.position) if before.position and after.position else 0
+    """Frets the hand must move; none from or to a grip of open strings."""
+    one, two = before.positions, after.positions
+    return max(0, one[0] - two[-1], two[0] - one[-1]) if one and two else 0
 
 
 def _unclosed(voicing: Voicing) -> float:
@@ -191,7 +195,8 @@ def _effort(grip: tuple[Spot, ...], instrument: Instrument) -> float | None:
     if not stopped:
         return 0.0
     low, high = stopped[0].fret, stopped[-1].fret
-    plain = low * cost("fret") + (high - low) * cost("span") + len(stopped) * cost("finger")
+    above = max(0, high - harmony_table().limits.frets_in_reach)
+    plain = above * cost("fret") + (high - low) * cost("span") + len(stopped) * cost("finger")
     if _fingers_fit(tuple(stopped), (), instrument):
         return plain
     row = [spot for spot in stopped if spot.fret == low]

@@ -85,10 +85,13 @@ def test_the_judge_of_part_writing_sees_what_is_wrong():
         assert words_ in found, (words_, found)
 
 
-def test_the_open_position_cadence_of_c_major():
-    """C - F - G7 - C as every method prints it: the tonic and the fifth stay, the hand stays in first position."""
+def test_the_open_position_cadences_of_c_and_e():
+    """First-position chords that the old methods share (common practice): the tonic on top, the inner notes kept."""
     assert chords(composed(cadence("C", "major", "I IV V7 I"))) == [
-        ["C3", "G3", "C4", "E4"], ["F2", "A3", "C4", "F4"], ["G2", "G3", "B3", "F4"], ["C3", "G3", "C4", "E4"],
+        ["C3", "E3", "G3", "C4"], ["F2", "F3", "A3", "C4"], ["G2", "F3", "G3", "B3"], ["C3", "E3", "G3", "C4"],
+    ]  # fmt: skip
+    assert chords(composed(cadence("E", "minor", "I V7 I"))) == [
+        ["E2", "E3", "G3", "B3"], ["B2", "D#3", "A3", "B3"], ["E2", "E3", "G3", "B3"],
     ]  # fmt: skip
 
 
@@ -186,6 +189,13 @@ def test_the_hand_holds_every_chord(tonic, mode):
         assert all(cost.name != "let_go" for cost in done.account), text
 
 
+def test_strings_are_left_open_where_the_book_speaks_of_the_hand():
+    """The voicing's own strings hold unless the book sets a position or anything else for the fretting hand."""
+    free = composed(cadence("A", "minor", "I V7 I", left_hand={"open_strings": "avoid"}))
+    assert {note.string for note in free.notes} == {None}
+    assert None not in {note.string for note in composed(cadence("A", "minor", "I V7 I")).notes}
+
+
 def test_bass_and_upper_voices_are_written_apart():
     """The bass has voice 2, the others voice 1, each chord from low to high."""
     passage = composed(cadence("A", "minor", "I V7 I"))
@@ -208,10 +218,11 @@ def test_broken_chords_follow_p_i_m_a_and_stay_down():
     passage = composed(cadence("C", "major", "I V7 I", manner="broken"))
     first = passage.notes[:8]
     assert [note.plucking.value for note in first] == list("pimapima")
-    assert pitches(passage)[:4] == ["C3", "G3", "C4", "E4"]
+    assert pitches(passage)[:4] == ["C3", "E3", "G3", "C4"]
+    assert [note.string for note in first[:4]] == [5, 4, 3, 2]
     assert [note.held_quarters for note in first] == [2, 2, 2, 2, 2, Fraction(3, 2), 1, Fraction(1, 2)]
     assert [note.duration_quarters for note in first[:2]] == [2, Fraction(1, 2)]
-    assert [str(note.pitch) for note in passage.notes[-4:]] == ["C3", "G3", "C4", "E4"]
+    assert [str(note.pitch) for note in passage.notes[-4:]] == ["C3", "E3", "G3", "C4"]
     assert {note.onset_quarters for note in passage.notes[-4:]} == {12}
 
 
