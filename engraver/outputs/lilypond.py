@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from engraver.errors import EngravingFailed
 from engraver.outputs.engraving_table import engraving_table
+from engraver.outputs.lilypond_changes import changes_text
 from engraver.outputs.lilypond_notes import (
     Tuplets,
     barline_text,
@@ -143,8 +144,15 @@ def _voices(score: Score, per_system: int, writer: Callable[[], _Write]) -> list
     for number in numbers:
         alone = _LONE_TABLATURE if writer is _rhythm_writer else ""
         stems = _VOICE_OPENINGS.get(number, "") if len(numbers) > 1 else alone
-        parts.append(_Part(f"{stems} {repeat}".strip(), _voice_lines(score, number, per_system, writer())))
+        lines = _voice_lines(score, number, per_system, writer())
+        leads = number == numbers[0] and (writer is not _bare_writer)
+        lines = tuple(map(_with_changes, changes_text(score, writer is _staff_writer), lines)) if leads else lines
+        parts.append(_Part(f"{stems} {repeat}".strip(), lines))
     return parts
+
+
+def _with_changes(change: str, line: str) -> str:
+    return f"{change} {line}" if change else line
 
 
 def _voice_lines(score: Score, number: int, per_system: int, write: _Write) -> tuple[str, ...]:

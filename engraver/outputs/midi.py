@@ -8,10 +8,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from io import BytesIO
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from engraver.score.model import Barline, Element, Measure, Score
 from engraver.theory.pitch import PitchName
+from engraver.theory.rhythm import Metre
 
 if TYPE_CHECKING:
     import mido
@@ -34,22 +36,24 @@ class _Sounding:
 
 @dataclass(frozen=True, slots=True)
 class _Bar:
-    """A measure with its elements in order of onset, and where it begins and ends, in quarter notes."""
+    """A measure with its elements in order of onset, where it begins and ends, in quarter notes, its metre and key."""
 
     measure: Measure
     elements: tuple[Element, ...]
     start: Fraction
     end: Fraction
+    metre: Metre
+    key_fifths: int
 
 
 def midi(score: Score) -> bytes:
     """The score as a one-track MIDI file: repeats played out, ties joined, the capo's pitch, the slowest tempo."""
     import mido
 
-    order = _played_order(_bars(score.measures))
+    order = _played_order(_bars(score))
     end = sum((bar.end - bar.start for bar in order), Fraction(0))
     notes = _not_overlapping(_sounding(order, score.capo))
-    track = mido.MidiTrack([*_opening(score), *_note_messages(notes, end)])
+    track = mido.MidiTrack([*_opening(score), *_messages(notes, _changes(order), end)])
     file = mido.MidiFile(type=0, ticks_per_beat=TICKS_PER_QUARTER, tracks=[track])
     buffer = BytesIO()
     file.save(file=buffer)
@@ -63,26 +67,47 @@ def _opening(score: Score) -> "Iterable[mido.Message | mido.MetaMessage]":
     if score.tempo:
         quarters_a_minute = score.tempo.slowest_bpm * score.tempo.beat_quarters
         yield mido.MetaMessage("set_tempo", tempo=round(_MICROSECONDS_PER_MINUTE / quarters_a_minute))
-    yield mido.MetaMessage(
-        "time_signature",
-        numerator=score.metre.beats,
-        denominator=score.metre.unit,
-        clocks_per_click=round(score.metre.beat_quarters * _CLOCKS_PER_QUARTER),
-    )
-    # The tonic of the major key with n sharps lies n steps up the line of fifths from C.
-    yield mido.MetaMessage("key_signature", key=str(PitchName(score.key_fifths)))
+    yield _time_signature(score.metre)
+    yield _key_signature(score.key_fifths)
     yield mido.Message("program_change", program=_NYLON_GUITAR)
 
 
-def _bars(measures: tuple[Measure, ...]) -> tuple[_Bar, ...]:
+def _time_signature(metre: Metre) -> "mido.MetaMessage":
+    import mido
+
+    clocks = round(metre.beat_quarters * _CLOCKS_PER_QUARTER)
+    return mido.MetaMessage("time_signature", numerator=metre.beats, denominator=metre.unit, clocks_per_click=clocks)
+
+
+def _key_signature(fifths: int) -> "mido.MetaMessage":
+    """The signature by the major key that has it: with n sharps it lies n steps up the line of fifths from C."""
+    import mido
+
+    return mido.MetaMessage("key_signature", key=str(PitchName(fifths)))
+
+
+def _bars(score: Score) -> tuple[_Bar, ...]:
     """The measures with their place in time; each begins where the one before it ends."""
-    start, bars = Fraction(0), []
-    for measure in measures:
+    start, bars, metre, key = Fraction(0), [], score.metre, score.key_fifths
+    for measure in score.measures:
+        metre = measure.metre or metre
+        key = key if measure.key_fifths is None else measure.key_fifths
         elements = sorted((e for voice in measure.voices for e in voice.elements), key=lambda e: e.onset_quarters)
         end = max((e.onset_quarters + e.value.quarters for e in elements), default=start)
-        bars.append(_Bar(measure, tuple(elements), start, end))
+        bars.append(_Bar(measure, tuple(elements), start, end, metre, key))
         start = end
     return tuple(bars)
+
+
+def _changes(order: tuple[_Bar, ...]) -> "Iterable[tuple[int, mido.MetaMessage]]":
+    """Every change of metre and key as the bars are played, with its tick."""
+    now = Fraction(0)
+    for before, bar in pairwise(order):
+        now += before.end - before.start
+        if bar.metre != before.metre:
+            yield _tick(now), _time_signature(bar.metre)
+        if bar.key_fifths != before.key_fifths:
+            yield _tick(now), _key_signature(bar.key_fifths)
 
 
 def _played_order(bars: tuple[_Bar, ...]) -> tuple[_Bar, ...]:
@@ -132,18 +157,33 @@ def _not_overlapping(notes: Iterable[_Sounding]) -> tuple[_Sounding, ...]:
     return tuple(note for note in out if note.end_quarters > note.onset_quarters)
 
 
-def _note_messages(notes: tuple[_Sounding, ...], end: Fraction) -> "Iterable[mido.Message | mido.MetaMessage]":
-    """Note on and note off with the ticks since the message before, then the end of the last bar."""
+def _messages(
+    notes: tuple[_Sounding, ...], changes: "Iterable[tuple[int, mido.MetaMessage]]", end: Fraction
+) -> "Iterable[mido.Message | mido.MetaMessage]":
+    """Note on and note off and changes with the ticks since the message before, then the end of the last bar."""
     import mido
 
-    changes = [(_tick(note.onset_quarters), True, note.number) for note in notes]
-    changes += [(_tick(note.end_quarters), False, note.number) for note in notes]
+    # At one tick notes stop, then metre and key change, then notes begin.
+    stops = [(_tick(note.end_quarters), 0, note.number, _note_off(note)) for note in notes]
+    turns = [(tick, 1, number, message) for number, (tick, message) in enumerate(changes)]
+    starts = [(_tick(note.onset_quarters), 2, note.number, _note_on(note)) for note in notes]
     now = 0
-    for tick, sounds, number in sorted(changes):  # at one tick, notes stop before others begin
-        kind, velocity = ("note_on", _VELOCITY) if sounds else ("note_off", 0)
-        yield mido.Message(kind, note=number, velocity=velocity, time=tick - now)
+    for tick, _, _, message in sorted([*stops, *turns, *starts], key=lambda row: row[:3]):
+        yield message.copy(time=tick - now)
         now = tick
     yield mido.MetaMessage("end_of_track", time=_tick(end) - now)
+
+
+def _note_on(note: _Sounding) -> "mido.Message":
+    import mido
+
+    return mido.Message("note_on", note=note.number, velocity=_VELOCITY)
+
+
+def _note_off(note: _Sounding) -> "mido.Message":
+    import mido
+
+    return mido.Message("note_off", note=note.number, velocity=0)
 
 
 def _tick(quarters: Fraction) -> int:

@@ -15,7 +15,7 @@ from engraver.outputs.musicxml_notes import Staff, VoiceLine, element_xml, note_
 from engraver.outputs.musicxml_tree import Xml, file_bytes, tag
 from engraver.score.model import Barline, Element, Measure, Notation, NoteValue, Score, Voice
 from engraver.theory.pitch import SpelledPitch
-from engraver.theory.rhythm import TempoRange
+from engraver.theory.rhythm import Metre, TempoRange
 
 _SOFTWARE = "exercise-engraver"
 _PART, _INSTRUMENT = "P1", "P1-I1"
@@ -71,7 +71,8 @@ def _staves(notation: Notation) -> tuple[Staff, ...]:
 def _divisions(score: Score) -> int:
     """The least number of divisions of a quarter note that holds every onset and length of the score."""
     times = [time for e in score.elements for time in (e.onset_quarters, e.value.quarters)]
-    return lcm(score.metre.bar_quarters.denominator, *(time.denominator for time in times))
+    bars = [m.metre.bar_quarters.denominator for m in score.measures if m.metre]
+    return lcm(score.metre.bar_quarters.denominator, *bars, *(time.denominator for time in times))
 
 
 def _measures(score: Score) -> Iterable[Xml]:
@@ -86,15 +87,16 @@ def _measures(score: Score) -> Iterable[Xml]:
     for index, measure in enumerate(score.measures):
         end = max((_end(voice) for voice in measure.voices), default=start)
         upbeat = index == 0 and len(score.measures) > 1 and end - start < score.metre.bar_quarters
+        irregular = upbeat or measure.length_quarters is not None
         yield tag(
             "measure",
             _repeat_start(measure),
-            _attributes(score, staves, divisions) if index == 0 else None,
+            _attributes(score, staves, divisions) if index == 0 else _changes(measure, staves),
             *(_opening(score) if index == 0 else ()),
             *_voices([(line(staff, voice), voice) for staff in staves for voice in measure.voices], start, end),
             _closing_barline(measure),
             number=measure.number,
-            implicit="yes" if upbeat else None,
+            implicit="yes" if irregular else None,
         )
         start = end
 
@@ -107,8 +109,8 @@ def _attributes(score: Score, staves: tuple[Staff, ...], divisions: int) -> Xml:
     return tag(
         "attributes",
         tag("divisions", divisions),
-        *(_key(score, staff) for staff in staves),
-        tag("time", tag("beats", score.metre.beats), tag("beat-type", score.metre.unit)),
+        *(_key(score.key_fifths, staff) for staff in staves),
+        _time(score.metre),
         tag("staves", len(staves)) if len(staves) > 1 else None,
         *(_clef(staff) for staff in staves),
         *(_strings(score, staff) for staff in staves if staff.tablature),
@@ -116,9 +118,20 @@ def _attributes(score: Score, staves: tuple[Staff, ...], divisions: int) -> Xml:
     )
 
 
-def _key(score: Score, staff: Staff) -> Xml:
+def _changes(measure: Measure, staves: tuple[Staff, ...]) -> Xml | None:
+    """A new key signature or metre at the beginning of a measure."""
+    keys = () if measure.key_fifths is None else tuple(_key(measure.key_fifths, staff) for staff in staves)
+    time = _time(measure.metre) if measure.metre else None
+    return tag("attributes", *keys, time) if keys or time else None
+
+
+def _key(fifths: int, staff: Staff) -> Xml:
     unseen = "no" if staff.tablature else None
-    return tag("key", tag("fifths", score.key_fifths), number=staff.label, print_object=unseen)
+    return tag("key", tag("fifths", fifths), number=staff.label, print_object=unseen)
+
+
+def _time(metre: Metre) -> Xml:
+    return tag("time", tag("beats", metre.beats), tag("beat-type", metre.unit))
 
 
 def _clef(staff: Staff) -> Xml:

@@ -17,6 +17,8 @@ def with_accidentals(measures: Sequence[Measure], key_fifths: int, cautionary: b
     out = []
     for measure in measures:
         state.new_bar()
+        if measure.key_fifths is not None:
+            state.key_fifths = measure.key_fifths
         marked = _marked(measure, state)
         voices = tuple(
             replace(voice, elements=tuple(marked[voice.number, index] for index in range(len(voice.elements))))

@@ -120,12 +120,19 @@ class Voice:
 
 @dataclass(frozen=True, slots=True)
 class Measure:
-    """A measure with its number from 1 and its closing barline."""
+    """A measure with its number from 1 and its closing barline.
+
+    `metre` and `key_fifths` are given where they change, `length_quarters` where the measure is not as long as its
+    metre says (an upbeat, a bar cut in two by a repeat).
+    """
 
     number: int
     voices: tuple[Voice, ...]
     barline: Barline = Barline.PLAIN
     repeat_start: bool = False
+    metre: Metre | None = None
+    key_fifths: int | None = None
+    length_quarters: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)

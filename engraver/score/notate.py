@@ -1,5 +1,6 @@
 """From fingered notes to a score: bars, values, ties, beams, signs and marks."""
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -12,7 +13,7 @@ from engraver.score.marks import Marks, MarkStyle, choose_marks
 from engraver.score.model import Barline, Element, Measure, Notation, NoteValue, Score, ScoreNote, Voice
 from engraver.score.slurs import Slurs, slurs_of
 from engraver.score.values import written_rests, written_values
-from engraver.theory.rhythm import Metre
+from engraver.theory.passage import PassageBar
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,34 +38,65 @@ class _Sheet:
 
 def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation, style: MarkStyle) -> Score:
     """The score of an exercise: every bar full, notes tied over barlines, marks as the edition prints them."""
+    fingered = _from_zero(fingered)
     passage = fingered.passage
     sheet = _Sheet(fingered, choose_marks(fingered, style), slurs_of(fingered))
-    bars = _bar_count(fingered)
+    bars = _Bars(passage.all_bars)
     voices = sorted({note.voice for note in passage.notes})
-    parts = {number: _by_bar(_parts(fingered, number), passage.metre.bar_quarters) for number in voices}
-    measures = [_measure(sheet, parts, number, bars) for number in range(bars)]
-    signed = with_accidentals(measures, passage.key_fifths, style.cautionary)
-    return Score(signed, passage.key_fifths, passage.metre, instrument.tuning, instrument.capo, passage.tempo, notation)
+    parts = {number: _by_bar(_parts(fingered, bars, number), bars) for number in voices}
+    measures = [_measure(sheet, parts, bars, number) for number in range(len(bars.all))]
+    first = bars.all[0]
+    signed = with_accidentals(measures, first.key_fifths, style.cautionary)
+    return Score(signed, first.key_fifths, first.metre, instrument.tuning, instrument.capo, passage.tempo, notation)
 
 
-def _bar_count(fingered: FingeredPassage) -> int:
+class _Bars:
+    """The bars of a passage, and which of them a time lies in."""
+
+    def __init__(self, bars: tuple[PassageBar, ...]) -> None:
+        self.all = bars
+        self._starts = [bar.onset_quarters for bar in bars]
+
+    def number_at(self, quarters: Fraction) -> int:
+        """The number of the bar, from 0, in which a time lies."""
+        return max(0, bisect_right(self._starts, quarters) - 1)
+
+    def grid_start(self, number: int) -> Fraction:
+        """Where the beats of a bar are counted from: an upbeat counts as the end of a whole bar."""
+        bar = self.all[number]
+        return bar.end_quarters - bar.metre.bar_quarters if self.is_upbeat(number) else bar.onset_quarters
+
+    def is_upbeat(self, number: int) -> bool:
+        """True for a first bar that is shorter than its metre."""
+        bar = self.all[number]
+        return number == 0 and len(self.all) > 1 and bar.length_quarters < bar.metre.bar_quarters
+
+
+def _from_zero(fingered: FingeredPassage) -> FingeredPassage:
+    """The passage moved so that its first bar begins at 0."""
     passage = fingered.passage
-    end = max(note.onset_quarters + note.duration_quarters for note in passage.notes)
-    return -int(-end // passage.metre.bar_quarters)
+    start = passage.bars[0].onset_quarters if passage.bars else Fraction(0)
+    if not start:
+        return fingered
+    notes = tuple(replace(note, onset_quarters=note.onset_quarters - start) for note in passage.notes)
+    bars = tuple(replace(bar, onset_quarters=bar.onset_quarters - start) for bar in passage.bars)
+    places = tuple(replace(place, note=note) for place, note in zip(fingered.notes, notes, strict=True))
+    return replace(fingered, passage=replace(passage, notes=notes, bars=bars), notes=places)
 
 
-def _parts(fingered: FingeredPassage, voice: int) -> list[_Part]:
+def _parts(fingered: FingeredPassage, bars: _Bars, voice: int) -> list[_Part]:
     """The events of one voice as written values, split at barlines and beats."""
     passage = fingered.passage
-    bar = passage.metre.bar_quarters
     out: list[_Part] = []
     for indices in _voice_events(fingered, voice):
         note = passage.notes[indices[0]]
         onset, end = note.onset_quarters, note.onset_quarters + note.duration_quarters
         pieces: list[tuple[Fraction, NoteValue]] = []
         while onset < end:
-            stop = min(end, (onset // bar + 1) * bar)
-            for value in written_values(onset % bar, stop - onset, passage.metre):
+            number = bars.number_at(onset)
+            bar = bars.all[number]
+            stop = min(end, bar.end_quarters) if number + 1 < len(bars.all) else end
+            for value in written_values(onset - bars.grid_start(number), stop - onset, bar.metre):
                 pieces.append((onset, value))
                 onset += value.quarters
         for index, (start, value) in enumerate(pieces):
@@ -72,11 +104,11 @@ def _parts(fingered: FingeredPassage, voice: int) -> list[_Part]:
     return out
 
 
-def _by_bar(parts: list[_Part], bar: Fraction) -> dict[int, list[_Part]]:
+def _by_bar(parts: list[_Part], bars: _Bars) -> dict[int, list[_Part]]:
     """The parts of a voice by the number of their bar, from 0."""
     out: dict[int, list[_Part]] = {}
     for part in parts:
-        out.setdefault(int(part.onset // bar), []).append(part)
+        out.setdefault(bars.number_at(part.onset), []).append(part)
     return out
 
 
@@ -86,28 +118,35 @@ def _voice_events(fingered: FingeredPassage, voice: int) -> list[tuple[int, ...]
     return [event for event in own if event]
 
 
-def _measure(sheet: _Sheet, parts: dict[int, dict[int, list[_Part]]], number: int, count: int) -> Measure:
-    passage = sheet.fingered.passage
-    bar = passage.metre.bar_quarters
-    start = number * bar
+def _measure(sheet: _Sheet, parts: dict[int, dict[int, list[_Part]]], bars: _Bars, number: int) -> Measure:
+    passage, bar, grid = sheet.fingered.passage, bars.all[number], bars.grid_start(number)
     voices = []
-    for voice, bars in parts.items():
-        own = bars.get(number, [])
+    for voice, by_bar in parts.items():
+        own = by_bar.get(number, [])
         if own or voice == min(parts):
-            elements = _filled([_element(sheet, part) for part in own], start, passage.metre)
-            voices.append(Voice(voice, beamed(with_tuplets(elements), start, passage.metre)))
-    last = number == count - 1
+            elements = _filled([_element(sheet, part) for part in own], bar, grid)
+            voices.append(Voice(voice, beamed(with_tuplets(elements), grid, bar.metre)))
+    last = number == len(bars.all) - 1
     end = (Barline.REPEAT_END if passage.repeated else Barline.FINAL) if last else Barline.PLAIN
-    return Measure(number + 1, tuple(voices), end, passage.repeated and number == 0)
+    before = bars.all[number - 1] if number else bar
+    return Measure(
+        number + 1,
+        tuple(voices),
+        end,
+        passage.repeated and number == 0,
+        bar.metre if bar.metre != before.metre else None,
+        bar.key_fifths if bar.key_fifths != before.key_fifths else None,
+        bar.length_quarters if bar.length_quarters != bar.metre.bar_quarters else None,
+    )
 
 
-def _filled(elements: Sequence[Element], start: Fraction, metre: Metre) -> list[Element]:
-    """The elements of a voice with rests where nothing sounds."""
+def _filled(elements: Sequence[Element], bar: PassageBar, grid: Fraction) -> list[Element]:
+    """The elements of a voice with rests where nothing sounds; `grid` is where the beats are counted from."""
     out: list[Element] = []
-    at = start
+    at = bar.onset_quarters
     for element in [*elements, None]:
-        until = element.onset_quarters if element else start + metre.bar_quarters
-        for value in written_rests(at - start, until - at, metre) if until > at else ():
+        until = element.onset_quarters if element else bar.end_quarters
+        for value in written_rests(at - grid, until - at, bar.metre) if until > at else ():
             out.append(Element(at, value))
             at += value.quarters
         if element:

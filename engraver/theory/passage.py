@@ -46,11 +46,28 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class PassageBar:
+    """A bar with its own metre and key signature; a bar shorter than its metre is an upbeat when it comes first."""
+
+    onset_quarters: Fraction
+    length_quarters: Fraction
+    metre: Metre
+    key_fifths: int
+
+    @property
+    def end_quarters(self) -> Fraction:
+        """Where the next bar begins."""
+        return self.onset_quarters + self.length_quarters
+
+
+@dataclass(frozen=True, slots=True)
 class Passage:
     """A spelled and timed passage, notes in order of onset and then from low to high.
 
     `key_fifths` is the key signature (-7 = seven flats … 7 = seven sharps). `turn` is the index of the note on
-    which an up-and-down line turns. `repeated` asks for repeat signs around the whole passage.
+    which an up-and-down line turns. `repeated` asks for repeat signs around the whole passage. `bars` is given where
+    they are not all alike: with an upbeat (which ends where a whole bar would) or a change of metre or key. `remarks`
+    are what the reader of the book's warnings should know.
     """
 
     notes: tuple[Note, ...]
@@ -59,6 +76,18 @@ class Passage:
     tempo: TempoRange | None = None
     turn: int | None = None
     repeated: bool = False
+    bars: tuple[PassageBar, ...] = ()
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def all_bars(self) -> tuple[PassageBar, ...]:
+        """The bars as given, or else as many equal ones as the notes need."""
+        if self.bars:
+            return self.bars
+        length = self.metre.bar_quarters
+        end = max((note.onset_quarters + note.duration_quarters for note in self.notes), default=length)
+        count = -int(-end // length)
+        return tuple(PassageBar(number * length, length, self.metre, self.key_fifths) for number in range(count))
 
     @property
     def events(self) -> tuple[tuple[int, ...], ...]:
