@@ -58,7 +58,7 @@ def _key(spec: TremoloSpec) -> Key:
 
 def _strokes(spec: TremoloSpec, held: Grip) -> list[_Stroke]:
     """The strokes of one bar."""
-    step, bar = rhythm(spec.rhythm).cycle_quarters[0], spec.metre.bar_quarters
+    step, bar = _step(spec), spec.metre.bar_quarters
     rounds, count = bar / (step * len(spec.formula)), len(spec.formula)
     if rounds.denominator != 1:
         raise SpecError(
@@ -78,6 +78,14 @@ def _strokes(spec: TremoloSpec, held: Grip) -> list[_Stroke]:
             else:
                 strokes.append(_Stroke(number * step, step, treble, finger))
     return strokes
+
+
+def _step(spec: TremoloSpec) -> Fraction:
+    """The length of one stroke; a tremolo is even."""
+    lengths = rhythm(spec.rhythm).cycle_quarters
+    if len(set(lengths)) > 1:
+        raise SpecError(f"a tremolo {spec.rhythm} would be uneven", hint="write rhythm: semiquavers")
+    return lengths[0]
 
 
 def _treble(spec: TremoloSpec, held: Grip) -> int:

@@ -71,6 +71,8 @@ def written_rests(onset: Fraction, length: Fraction, metre: Metre) -> tuple[Note
 def _rest(onset: Fraction, length: Fraction, metre: Metre) -> NoteValue:
     if length.denominator % 3 == 0 or onset.denominator % 3 == 0:
         return _tuplet(min(length, Fraction(1, 3) if length.denominator % 3 == 0 else length), 3, 2)
+    if length.denominator % 5 == 0 or onset.denominator % 5 == 0:
+        return _tuplet(min(length, Fraction(1, 5)), 5, 4)
     beat = metre.beat_quarters
     if metre.is_compound and onset % beat == 0 and length >= beat:
         return next(value for value in _PLAIN if value.quarters == beat)

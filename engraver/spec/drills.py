@@ -4,64 +4,31 @@ A drill prescribes strings and fingers itself; what a teacher leaves out has a d
 entry (a triple slur goes in triplets, a drill with open strings lies in first position).
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from itertools import pairwise
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import Field, model_validator
 
+from engraver.spec.drill_fields import (
+    Counts,
+    FingerRow,
+    HeldStrings,
+    Orders,
+    SlurRows,
+    Strings,
+    Times,
+    filled,
+    given,
+    hand_position,
+    items_of,
+    rows_of,
+)
 from engraver.spec.fields import ChordField, ChordSymbolField, KeyField, ScaleField, TonicField, teacher_error
-from engraver.spec.hands import Finger, FretNumber, StepField, StoppingFinger, StringNumber
+from engraver.spec.hands import FretNumber, StepField, StoppingFinger, StringNumber
 from engraver.spec.played import MOST_TONICS, PlayedSpec
 from engraver.theory.passage import PluckingFinger
 
-Strings = Annotated[tuple[StringNumber, ...], Field(min_length=1, max_length=10)]
-FingerRow = Annotated[tuple[StoppingFinger, ...], Field(min_length=1, max_length=12)]
-SlurRow = Annotated[tuple[Finger, ...], Field(min_length=2, max_length=8)]
-Times = Annotated[int, Field(ge=1, le=16)]
-
-
-def _one_or_several(value: Any) -> Any:
-    """A single number as a list of one."""
-    return (value,) if isinstance(value, int) else value
-
-
-def _row_or_rows(value: Any) -> Any:
-    """A single row of fingers as a list of one row."""
-    return (
-        (value,) if isinstance(value, list | tuple) and not any(isinstance(i, list | tuple) for i in value) else value
-    )
-
-
-def _orders(value: Any) -> Any:
-    """The rows of an entry; none for `all`."""
-    if isinstance(value, str):
-        if value.strip().lower() != "all":
-            raise teacher_error(f"'{value}' is no finger order", "write all, or the fingers in order: [1, 3, 2, 4]")
-        return ()
-    return _row_or_rows(value)
-
-
-SlurRows = Annotated[
-    tuple[SlurRow, ...],
-    BeforeValidator(_row_or_rows, json_schema_input_type=SlurRow | tuple[SlurRow, ...]),
-    Field(min_length=1, max_length=24),
-]
-Orders = Annotated[
-    tuple[FingerRow, ...],
-    BeforeValidator(_orders, json_schema_input_type=Literal["all"] | FingerRow | tuple[FingerRow, ...]),
-    Field(max_length=24),
-]
-Counts = Annotated[
-    tuple[Times, ...],
-    BeforeValidator(_one_or_several, json_schema_input_type=Times | tuple[Times, ...]),
-    Field(min_length=1, max_length=16),
-]
-HeldStrings = Annotated[
-    tuple[StringNumber, ...],
-    BeforeValidator(_one_or_several, json_schema_input_type=StringNumber | tuple[StringNumber, ...]),
-    Field(max_length=3),
-]
 Convention = Literal["fewest signs", "sharps up, flats down"]
 TREMOLO = tuple((finger,) for finger in map(PluckingFinger, "pami"))
 """Thumb, ring, middle, index: the usual order of the tremolo (common practice)."""
@@ -93,12 +60,12 @@ class SlursSpec(DrillSpec):
     @model_validator(mode="before")
     @classmethod
     def _defaults(cls, data: Any) -> Any:
-        rows = _rows(_given(data, "fingers"))
-        threes = {"triple": (3,), "compound": (2, 3)}.get(str(_given(data, "manner")), ())
+        rows = rows_of(given(data, "fingers"))
+        threes = {"triple": (3,), "compound": (2, 3)}.get(str(given(data, "manner")), ())
         rhythm = "triplets" if rows and all(len(row) in threes for row in rows) else None
-        rhythm = "semiquavers" if _given(data, "manner") == "trill" else rhythm
+        rhythm = "semiquavers" if given(data, "manner") == "trill" else rhythm
         opens = any(0 in row for row in rows)
-        return _filled(data, rhythm=rhythm, position=_position(data) or (1 if opens else None))
+        return filled(data, rhythm=rhythm, position=hand_position(data) or (1 if opens else None))
 
     @property
     def groups(self) -> tuple[tuple[int, ...], ...]:
@@ -146,10 +113,10 @@ class FingerOrdersSpec(DrillSpec):
     @model_validator(mode="before")
     @classmethod
     def _defaults(cls, data: Any) -> Any:
-        across = (4, 3, 2, 1) if _given(data, "across") is True else None
-        rows, free = _rows(_given(data, "orders")), 4 - len(_items(_given(data, "held")))
+        across = (4, 3, 2, 1) if given(data, "across") is True else None
+        rows, free = rows_of(given(data, "orders")), 4 - len(items_of(given(data, "held")))
         threes = all(len(row) == 3 for row in rows) if rows else free == 3
-        return _filled(data, strings=across, position=_position(data), rhythm="triplets" if threes else None)
+        return filled(data, strings=across, position=hand_position(data), rhythm="triplets" if threes else None)
 
     @model_validator(mode="after")
     def _free_strings(self) -> "FingerOrdersSpec":
@@ -189,8 +156,8 @@ class TremoloSpec(PlayedSpec):
     @model_validator(mode="before")
     @classmethod
     def _defaults(cls, data: Any) -> Any:
-        formula = _given(data, "formula") or _given(_given(data, "right_hand"), "formula")
-        return _filled(data, formula=formula, rhythm="semiquavers")
+        formula = given(data, "formula") or given(given(data, "right_hand"), "formula")
+        return filled(data, formula=formula, rhythm="semiquavers")
 
 
 class ShiftsSpec(DrillSpec):
@@ -213,7 +180,7 @@ class ShiftsSpec(DrillSpec):
     @model_validator(mode="before")
     @classmethod
     def _defaults(cls, data: Any) -> Any:
-        return _filled(data, manner="guide" if _given(data, "guide") else None)
+        return filled(data, manner="guide" if given(data, "guide") else None)
 
     @model_validator(mode="after")
     def _named(self) -> "ShiftsSpec":
@@ -250,7 +217,7 @@ class BarreSpec(DrillSpec):
     @classmethod
     def _defaults(cls, data: Any) -> Any:
         defaults = {"partial": (3, 2, 1), "hinge": (5, 3, 2, 1)}
-        return _filled(data, strings=defaults.get(str(_given(data, "manner"))))
+        return filled(data, strings=defaults.get(str(given(data, "manner"))))
 
     @model_validator(mode="after")
     def _connected(self) -> "BarreSpec":
@@ -276,7 +243,7 @@ class CrossingsSpec(DrillSpec):
     @model_validator(mode="before")
     @classmethod
     def _defaults(cls, data: Any) -> Any:
-        hand = _given(data, "right_hand") or {}
+        hand = given(data, "right_hand") or {}
         if (
             not isinstance(data, Mapping)
             or not isinstance(hand, Mapping)
@@ -293,32 +260,3 @@ class CrossingsSpec(DrillSpec):
                 f"{len(self.frets)} frets for {len(self.strings)} strings", "name one fret, or one for each string"
             )
         return self
-
-
-def _given(data: Any, name: str) -> Any:
-    return data.get(name) if isinstance(data, Mapping) else None
-
-
-def _filled(data: Any, **defaults: Any) -> Any:
-    """The entry with what it leaves out, where a default is known."""
-    if not isinstance(data, Mapping):
-        return data
-    return {name: value for name, value in defaults.items() if value is not None} | dict(data)
-
-
-def _position(data: Any) -> Any:
-    """The position that the entry gives to the fretting hand, if any."""
-    return _given(_given(data, "left_hand"), "position")
-
-
-def _items(value: Any) -> list[Any]:
-    """The items of a list; none where there is no list."""
-    return [] if isinstance(value, str) or not isinstance(value, Iterable) else list(value)
-
-
-def _rows(value: Any) -> list[tuple[int, ...]]:
-    """One row of fingers, or several, as a list of rows; what is no row of fingers gives none."""
-    items = _items(value)
-    if items and all(isinstance(item, int) for item in items):
-        return [tuple(items)]
-    return [tuple(row) for item in items if (row := _items(item))]
