@@ -11,11 +11,13 @@ from itertools import pairwise, permutations
 
 from engraver.errors import Unplayable
 from engraver.exercises.voice_rules import Move, cost, forbidden, move_cost
-from engraver.fretboard.hand import FINGERS, can_reach
-from engraver.fretboard.neck import Spot, spots
+from engraver.fretboard.hand import FINGERS, comfortable_share, pair_reach_mm
+from engraver.fretboard.neck import Spot, span_mm, spots
 from engraver.fretboard.tuning import Instrument, Player
 from engraver.theory.harmony import RomanChord, harmony_table
 from engraver.theory.pitch import OCTAVE, Midi, PitchName, SpelledPitch, pitch_at_or_above
+
+_NEVER = float("inf")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,9 +57,6 @@ def voice_progression(chords: tuple[RomanChord, ...], parts: int, instrument: In
     for links in reversed(back):
         path.append(links[path[-1]])
     return tuple(column[index] for column, index in zip(columns, reversed(path), strict=True))
-
-
-_NEVER = float("inf")
 
 
 def _first_cost(voicing: Voicing) -> float:
@@ -197,24 +196,40 @@ def _effort(grip: tuple[Spot, ...], instrument: Instrument) -> float | None:
     low, high = stopped[0].fret, stopped[-1].fret
     above = max(0, high - harmony_table().limits.frets_in_reach)
     plain = above * cost("fret") + (high - low) * cost("span") + len(stopped) * cost("finger")
-    if _fingers_fit(tuple(stopped), (), instrument):
-        return plain
+    ways = [plain + _stretch(_reach_mm(tuple(stopped), (), instrument))]
     row = [spot for spot in stopped if spot.fret == low]
     barred = range(min(s.string for s in row), max(s.string for s in row) + 1)
-    blocked = any(not spot.fret and spot.string in barred for spot in grip)
-    if len(row) < 2 or blocked or not _fingers_fit(tuple(stopped[len(row) :]), ((1, low),), instrument):
-        return None
-    return plain + cost("barre")
+    if len(row) > 1 and not any(not spot.fret and spot.string in barred for spot in grip):
+        reach = _reach_mm(tuple(stopped[len(row) :]), ((1, low),), instrument)
+        ways.append(plain + cost("barre") + _stretch(reach))
+    easiest = min(ways)
+    return easiest if easiest < _NEVER else None
 
 
-def _fingers_fit(stopped: tuple[Spot, ...], held: tuple[tuple[int, int], ...], instrument: Instrument) -> bool:
-    """True when the stopped notes can take rising fingers after those already held, every pair within reach."""
+def _stretch(reach_mm: float) -> float:
+    """What it costs a usual hand to reach so far; endless where it cannot."""
+    usual = Player().reach_mm
+    if reach_mm > usual:
+        return _NEVER
+    return max(0.0, reach_mm - usual * comfortable_share()) * cost("stretch")
+
+
+def _reach_mm(stopped: tuple[Spot, ...], held: tuple[tuple[int, int], ...], instrument: Instrument) -> float:
+    """The reach from finger 1 to finger 4 that a hand needs, in mm, with rising fingers after those already held."""
     if not stopped:
-        return True
+        return 0.0
     free = FINGERS[held[-1][0] :] if held else FINGERS
     fret = stopped[0].fret
-    return any(
-        all(can_reach(instrument, Player(), earlier, (finger, fret)) for earlier in held)
-        and _fingers_fit(stopped[1:], (*held, (finger, fret)), instrument)
+    needs = [
+        max(
+            _reach_mm(stopped[1:], (*held, (finger, fret)), instrument),
+            *(span_mm(instrument, at, fret) / pair_reach_mm(_ONE_MM, other, finger) for other, at in held),
+            0.0,
+        )
         for finger in free
-    )
+    ]
+    return min(needs, default=_NEVER)
+
+
+_ONE_MM = Player(reach_mm=1.0)
+"""A hand whose pair reaches are the shares themselves."""
