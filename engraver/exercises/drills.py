@@ -10,7 +10,7 @@ from engraver.exercises.lines import last_note_quarters
 from engraver.exercises.place_names import Named, Unnamed, name_places
 from engraver.fretboard.tuning import Instrument
 from engraver.spec.drills import DrillSpec
-from engraver.theory.passage import Note, Passage, PluckingFinger
+from engraver.theory.passage import Note, Passage
 from engraver.theory.pitch import Midi, SpelledPitch
 from engraver.theory.rhythm import Metre, rhythm
 
@@ -38,7 +38,7 @@ class Touch:
     slurred: bool = False
     voice: int = 1
     held: Fraction | None = None
-    plucking: PluckingFinger | None = None
+    accent: bool = False
 
 
 def placed(instrument: Instrument, string: int, position: int, finger: int) -> Place:
@@ -76,25 +76,33 @@ def next_bar(at: Fraction, metre: Metre) -> Fraction:
 def lay_groups(
     groups: Iterable[Sequence[Place]], spec: DrillSpec, start: Fraction, stretch: int = 0, slurred: bool = False
 ) -> list[Touch]:
-    """Groups of places one after the other in the spec's rhythm; under a slur all but the first are not plucked."""
+    """Groups of places one after the other in the spec's rhythm, with its accents and repeated notes.
+
+    Under a slur all notes of a group but the first are not plucked, and none is repeated.
+    """
+    style = rhythm(spec.rhythm)
     touches: list[Touch] = []
-    lengths = cycle(rhythm(spec.rhythm).cycle_quarters)
+    lengths = cycle(style.cycle_quarters)
     for group in groups:
-        for number, place in enumerate(group):
-            touches.append(Touch(place, start, length := next(lengths), stretch, slurred and number > 0))
+        for number in range(len(group) * (1 if slurred else style.times)):
+            place = group[number if slurred else number // style.times]
+            bound = slurred and number > 0
+            accent = style.accented(len(touches)) and not bound
+            touches.append(Touch(place, start, length := next(lengths), stretch, bound, accent=accent))
             start += length
     return touches
 
 
-def fitting(group: Sequence[Place], spec: DrillSpec) -> int:
+def fitting(group: Sequence[Place], spec: DrillSpec, slurred: bool = False) -> int:
     """How many times a group goes into a bar, once at least."""
+    notes = len(group) * (1 if slurred else rhythm(spec.rhythm).times)
     count = 0
-    while sum_of(len(group) * (count + 1), spec) <= spec.metre.bar_quarters:
+    while _duration(notes * (count + 1), spec) <= spec.metre.bar_quarters:
         count += 1
     return max(count, 1)
 
 
-def sum_of(notes: int, spec: DrillSpec) -> Fraction:
+def _duration(notes: int, spec: DrillSpec) -> Fraction:
     """How long so many notes of the spec's rhythm last, in quarters."""
     lengths = cycle(rhythm(spec.rhythm).cycle_quarters)
     return sum((next(lengths) for _ in range(notes)), Fraction(0))
@@ -138,8 +146,8 @@ def _note(touch: Touch, pitch: SpelledPitch) -> Note:
         touch.length,
         touch.voice,
         touch.place.string,
-        touch.plucking,
-        touch.slurred,
-        touch.held,
-        touch.place.finger,
+        slurred=touch.slurred,
+        held_quarters=touch.held,
+        finger=touch.place.finger,
+        accent=touch.accent,
     )

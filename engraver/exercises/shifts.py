@@ -20,7 +20,7 @@ from engraver.exercises.lines import line_passage
 from engraver.fretboard.tuning import Instrument
 from engraver.spec.drills import ShiftsSpec
 from engraver.theory.passage import Passage
-from engraver.theory.pitch import OCTAVE, pitch_at_or_above
+from engraver.theory.pitch import OCTAVE, PitchName, pitch_at_or_above
 from engraver.theory.scale import scale
 
 
@@ -74,12 +74,13 @@ def _scale_on_string(spec: ShiftsSpec, form_name: str, instrument: Instrument) -
         fret = lowest.sounding_midi - instrument.tuning.open_midis[string - 1]
         raise OutOfRange(
             f"an octave from {lowest} (fret {fret}) does not fit on string {string}",
-            hint=f"choose a string on which the tonic lies at fret {instrument.highest_fret - 12} or lower",
+            hint=_strings_that_hold(spec.tonics[0].name, instrument),
         )
     up, down = form.line_up(lowest, highest), form.line_down(lowest, highest)
     pitches = (*up, *down[1:]) if spec.and_back else up
     passage = line_passage(pitches, spec, form.key_fifths, len(up) - 1 if spec.and_back else None)
     fingers = _fingers_of_line(spec, len(up), len(pitches))
+    fingers = [finger for finger in fingers for _ in range(len(passage.notes) // len(pitches))]
     notes = tuple(
         replace(note, string=string, finger=0 if _is_open(note.pitch.sounding_midi, string, instrument) else finger)
         if finger is not None
@@ -87,6 +88,16 @@ def _scale_on_string(spec: ShiftsSpec, form_name: str, instrument: Instrument) -
         for note, finger in zip(passage.notes, fingers, strict=True)
     )
     return replace(passage, notes=notes)
+
+
+def _strings_that_hold(tonic: PitchName, instrument: Instrument) -> str:
+    """Where an octave of the scale fits, for the hint."""
+    fits = [
+        str(string)
+        for string, open_midi in enumerate(instrument.tuning.open_midis, 1)
+        if (tonic.pitch_class - open_midi) % 12 + 12 <= instrument.highest_fret
+    ]
+    return f"it fits on string {', '.join(fits)}" if fits else "choose a guitar with more frets"
 
 
 def _fingers_of_line(spec: ShiftsSpec, up: int, count: int) -> list[int | None]:

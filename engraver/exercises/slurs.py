@@ -20,6 +20,8 @@ def compose_slurs(spec: SlursSpec, instrument: Instrument) -> Passage:
     places = product(spec.groups, there_and_back(spec.strings, spec.and_back))
     for number, (fingers, string) in enumerate(places):
         group = [placed(instrument, string, spec.position, finger) for finger in fingers]
-        touches += lay_groups([group] * (spec.times or fitting(group, spec)), spec, start, number, slurred=True)
+        touches += lay_groups(
+            [group] * (spec.times or fitting(group, spec, slurred=True)), spec, start, number, slurred=True
+        )
         start = next_bar(touches[-1].onset + touches[-1].length, spec.metre)
     return drill_passage(touches, spec, instrument)

@@ -98,3 +98,11 @@ def test_held_fingers_that_cannot_be(entry, message):
     """A held finger does not play, and lies on a string of its own."""
     with pytest.raises(ValidationError, match=message):
         KINDS["finger orders"].model_validate({"id": "x", "kind": "finger orders", **entry})
+
+
+def test_rhythms_bring_their_accents_and_repetitions():
+    """An accent on the third of four moves with the rhythm; each note twice doubles every finger and fills the bar once."""
+    accented = orders(orders=[1, 2, 3, 4], rhythm="accent on the third").notes
+    assert {note.finger for note in accented if note.accent} == {3}
+    doubled = orders(orders=[1, 2, 3, 4], rhythm="each note twice").notes
+    assert [note.finger for note in doubled][:8] == [1, 1, 2, 2, 3, 3, 4, 4]

@@ -69,8 +69,9 @@ def test_a_scale_with_its_fingers_keeps_them_on_the_way_back():
 
 def test_a_scale_that_the_string_does_not_hold_says_so():
     """D sharp lies at fret 11 of string 1; its octave would be at fret 23."""
-    with pytest.raises(OutOfRange, match=r"an octave from D#5 \(fret 11\) does not fit on string 1"):
+    with pytest.raises(OutOfRange, match=r"an octave from D#5 \(fret 11\) does not fit on string 1") as caught:
         shifts(scale="melodic minor", tonics=["D sharp"])
+    assert caught.value.hint == "it fits on string 2, 4, 5"
 
 
 @pytest.mark.parametrize(("entry", "message"), [
