@@ -6,15 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from engraver.editing.edited import Edited
-from engraver.editing.guitars import (
-    PlayerWishes,
-    Reading,
-    check_range,
-    guitar_parts,
-    instrument_for,
-    player_for,
-    reading_of,
-)
+from engraver.editing.guitars import PlayerWishes, instrument_for, player_for
 from engraver.editing.hands import finger_music
 from engraver.editing.patching import Sheet, put_marks
 from engraver.editing.pins import Pinned, workable_pins
@@ -23,6 +15,7 @@ from engraver.fingering.fingered import FingeredNote, FingeredPassage
 from engraver.fretboard.limits import LeftHandLimits
 from engraver.fretboard.tuning import Player
 from engraver.reading.files import MusicFile, read_music
+from engraver.reading.guitar import Reading, check_range, guitar_parts, reading_of
 from engraver.reading.music import ReadNote
 from engraver.reading.playing import Stroke, strokes_of
 from engraver.theory.passage import Note, Passage
@@ -41,7 +34,7 @@ def finger_file(path: Path, wishes: PlayerWishes) -> Edited:
     file, player = read_music(path), player_for(wishes)
     sheet = Sheet(file)
     changed, remarks = 0, []
-    for part in guitar_parts(file):
+    for part in guitar_parts(file.music):
         fingered, said = finger_part(file, part, wishes, player)
         remarks += said
         for stroke, note in fingered:

@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from engraver.editing.guitars import Reading
 from engraver.errors import EngraverError
 from engraver.fingering.wishes import wishes_of
 from engraver.fretboard.limits import LeftHandLimits, Pin
 from engraver.fretboard.neck import spots
 from engraver.fretboard.tuning import Player
+from engraver.reading.guitar import Reading
 from engraver.reading.playing import Stroke
 from engraver.theory.passage import Passage
 
