@@ -6,6 +6,7 @@ from typing import Any
 
 from engraver.errors import OutputError
 from engraver.outputs.drawing import Drawing
+from engraver.outputs.neck_data import neck_data
 from engraver.outputs.pages import (
     BookPages,
     ChapterPages,
@@ -152,6 +153,7 @@ def _exercise(exercise: ExercisePage, printed: Words, album: Album) -> Data:
         "practice_bpms": list(exercise.practice_bpms),
         "systems": systems,
         "pictures": pictures,
+        "necks": [neck_data(d, exercise.number or exercise.title, printed) for d in exercise.diagrams],
     }
 
 

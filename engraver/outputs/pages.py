@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from engraver.errors import OutputError
 from engraver.outputs.richtext import Block
+from engraver.score.diagrams import Diagram
 from engraver.score.page import PageStyle
 from engraver.theory.rhythm import TempoRange
 
@@ -52,6 +53,7 @@ class ExercisePage:
     reason: str = ""
     practice_bpms: tuple[int, ...] = ()
     pictures: tuple["Picture", ...] = ()
+    diagrams: tuple[Diagram, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

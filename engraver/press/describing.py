@@ -3,6 +3,7 @@
 from engraver.exercises.titles import exercise_title, pitch_words
 from engraver.fingering.fingered import FingeredPassage
 from engraver.outputs.pages import Tempo
+from engraver.press.necks import neck_diagrams
 from engraver.press.plates import Plate, plate_key
 from engraver.score.model import Score
 from engraver.score.signs import signs_used
@@ -26,6 +27,7 @@ def describe(exercise: Exercise, edition: Edition, fingered: FingeredPassage, sc
         signs=tuple(sign.value for sign in signs_used(score)),
         tempo=Tempo.of(score.tempo) if score.tempo else None,
         warnings=(),
+        diagrams=neck_diagrams(spec, fingered, edition),
     )
 
 

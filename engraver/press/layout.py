@@ -14,6 +14,9 @@ from engraver.spec.reader import STANDARD_EDITION
 from engraver.tables.words import Words
 from engraver.tables.words import words as words_of
 
+NECK_DIAGRAM = "neck diagram"
+"""The row of the signs' words that explains the neck diagrams."""
+
 
 def book_pages(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, words: Words) -> BookPages:
     """The whole book: title, contents, cautions, chapters, and a legend of exactly the signs that were printed."""
@@ -31,7 +34,7 @@ def book_pages(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, 
         mirrored=edition.style.mirrored,
         text_size_pt=settings.text_size_pt,
         chapters=tuple(_chapter(chapter, plates, edition) for chapter in book.chapters),
-        legend=legend((sign for plate in plates.values() for sign in plate.signs), edition, words),
+        legend=legend(plates.values(), edition, words),
         cautions=cautions(words),
         front=front,
         imprint=_imprint(book, words),
@@ -47,7 +50,7 @@ def single_page(book: BookSpec, exercise: Exercise, plate: Plate, settings: Sett
         language=book.edition.language,
         page=settings.page,
         text_size_pt=settings.text_size_pt,
-        legend=legend(plate.signs, book.edition, words),
+        legend=legend([plate], book.edition, words),
         caution=words.cautions.one_line,
     )
 
@@ -74,6 +77,7 @@ def exercise_page(exercise: Exercise, plate: Plate, edition: Edition) -> Exercis
         tempo=plate.tempo,
         remark=plate.remark,
         reason=plate.reason,
+        diagrams=plate.diagrams,
         practice_bpms=_practice(plate) if edition.style.tempo_table else (),
     )
 
@@ -86,9 +90,10 @@ def _practice(plate: Plate) -> tuple[int, ...]:
     return tuple(sorted({round(low + (high - low) * step / 7) for step in range(8)}))
 
 
-def legend(signs: Iterable[str], edition: Edition, words: Words) -> tuple[LegendEntry, ...]:
-    """An entry for each sign in use, in the order of the signs."""
-    used = set(signs)
+def legend(plates: Iterable[Plate], edition: Edition, words: Words) -> tuple[LegendEntry, ...]:
+    """An entry for each sign in use, in the order of the signs; neck diagrams last."""
+    plates = tuple(plates)
+    used = {sign for plate in plates for sign in plate.signs}
     out = []
     for sign in Sign:
         if sign.value in used:
@@ -97,6 +102,8 @@ def legend(signs: Iterable[str], edition: Edition, words: Words) -> tuple[Legend
             sentence = text.sentence.replace("{letter}", letter)
             alt = text.picture.replace("{letter}", letter)
             out.append(LegendEntry(text.name, sentence, picture_name(sign), alt))
+    if any(plate.diagrams for plate in plates):
+        out.append(LegendEntry(words.signs[NECK_DIAGRAM].name, words.signs[NECK_DIAGRAM].sentence))
     return tuple(out)
 
 

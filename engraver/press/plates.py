@@ -7,6 +7,7 @@ from typing import Any
 from engraver.fingering.fingered import FingeredPassage
 from engraver.outputs.pages import Tempo
 from engraver.press.kept import Shelf, content_hash, program_hash
+from engraver.score.diagrams import Diagram, Dot
 from engraver.score.model import Score
 from engraver.spec.book import Edition, Exercise
 
@@ -24,6 +25,7 @@ class Plate:
     tempo: Tempo | None
     warnings: tuple[str, ...]
     systems: int = 0
+    diagrams: tuple[Diagram, ...] = ()
 
     def system_name(self, index: int) -> str:
         """The name of one of its pictures."""
@@ -80,5 +82,10 @@ def _from_record(record: Mapping[str, Any]) -> Plate:
             "signs": tuple(record["signs"]),
             "warnings": tuple(record["warnings"]),
             "tempo": Tempo(**tempo) if tempo else None,
+            "diagrams": tuple(_diagram(kept) for kept in record["diagrams"]),
         }
     )
+
+
+def _diagram(kept: Mapping[str, Any]) -> Diagram:
+    return Diagram(**{**kept, "dots": tuple(Dot(**dot) for dot in kept["dots"])})

@@ -93,7 +93,7 @@ def test_keys_are_written_as_the_language_writes_them(language: str, major: str,
         ("en", "E flat harmonic minor, two octaves", "Diminished seventh on B, one octave", "Dominant seventh of E minor, two octaves"),
         ("de", "es-Moll, harmonisch, zwei Oktaven", "Verminderter Septakkord auf H, eine Oktave", "Dominantseptakkord von e-Moll, zwei Oktaven"),
         ("fr", "Gamme de mi bémol mineur harmonique, deux octaves", "Septième diminuée sur si, une octave", "Septième de dominante de mi mineur, deux octaves"),
-        ("it", "Scala di mi bemolle minore armonica, due ottave", "Settima diminuita su si, un’ottava", "Settima di dominante di mi minore, due ottave"),
+        ("it", "Scala di mi bemolle minore armonica, due ottave", "Settima diminuita su si, un\N{RIGHT SINGLE QUOTATION MARK}ottava", "Settima di dominante di mi minore, due ottave"),
         ("es", "Escala de mi bemol menor armónica, dos octavas", "Séptima disminuida sobre si, una octava", "Séptima de dominante de mi menor, dos octavas"),
         ("pt", "Escala de mi bemol menor harmónica, duas oitavas", "Sétima diminuta sobre si, uma oitava", "Sétima da dominante de mi menor, duas oitavas"),
     ],
@@ -120,7 +120,7 @@ def test_french_keeps_its_signs_with_a_no_break_space() -> None:
     assert loose == []
 
 
-@pytest.mark.parametrize(("language", "span"), [("en", "60–96"), ("de", "60–96"), ("es", "60-96"), ("fr", "60–96")])
+@pytest.mark.parametrize(("language", "span"), [("en", "60\N{EN DASH}96"), ("de", "60\N{EN DASH}96"), ("es", "60-96"), ("fr", "60\N{EN DASH}96")])
 def test_ranges_have_the_dash_of_the_language(language: str, span: str) -> None:
     """A Spanish range takes the hyphen. Source: Ortografía de la lengua española (2010), as remembered."""
     assert words(language).span(60, 96) == span
