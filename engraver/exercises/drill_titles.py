@@ -25,7 +25,10 @@ _LONG_SLUR_DRILL = 6
 def slurs_title(spec: SlursSpec, words: Words) -> str:
     """`Ascending slurs 1-2, strings 6 to 1, position V`."""
     rows = dict.fromkeys(group[:2] if spec.manner == "trill" else group for group in spec.groups)
-    kind = words.drills.slurs[spec.manner].format(fingers=_rows(rows, words))
+    fingers = _rows(rows, words)
+    if spec.lower:
+        fingers += "/" + _rows([spec.lower_group[:2] if spec.manner == "trill" else spec.lower_group], words)
+    kind = words.drills.slurs[spec.manner].format(fingers=fingers)
     return _joined(words, kind, strings_words(spec.strings, words), _position(spec.position, words))
 
 

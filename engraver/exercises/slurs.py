@@ -12,16 +12,18 @@ from engraver.theory.passage import Passage
 def compose_slurs(spec: SlursSpec, instrument: Instrument) -> Passage:
     """Each group on each string in turn; the first note of a group is plucked, the fretting hand sounds the others.
 
-    Without `times` a group fills its bar as often as it fits; every string and every group begins with a bar, so that
-    what is left of a bar is rest for the hand. Raises OutOfRange for a string or fret that the instrument lacks.
+    Double slurs sound on two neighbouring strings at once. Without `times` a group fills its bar as often as it fits;
+    every string and every group begins with a bar, so that what is left of a bar is rest for the hand.
+    Raises OutOfRange for a string or fret that the instrument lacks.
     """
     touches: list[Touch] = []
     start = Fraction(0)
     places = product(spec.groups, there_and_back(spec.strings, spec.and_back))
     for number, (fingers, string) in enumerate(places):
         group = [placed(instrument, string, spec.position, finger) for finger in fingers]
-        touches += lay_groups(
-            [group] * (spec.times or fitting(group, spec, slurred=True)), spec, start, number, slurred=True
-        )
+        lower = [placed(instrument, string + 1, spec.position, finger) for finger in spec.lower_group]
+        times = spec.times or fitting(group, spec, slurred=True)
+        for row in (lower, group):
+            touches += lay_groups([row] * times, spec, start, number, slurred=True)
         start = next_bar(touches[-1].onset + touches[-1].length, spec.metre)
     return drill_passage(touches, spec, instrument)

@@ -15,6 +15,7 @@ from engraver.spec.drill_fields import (
     FingerRow,
     HeldStrings,
     Orders,
+    SlurRow,
     SlurRows,
     Strings,
     Times,
@@ -45,11 +46,13 @@ class SlursSpec(DrillSpec):
     """Slurs between fingers in one position, string after string: `{kind: slurs, fingers: [1, 2]}`.
 
     `fingers` is one group or a list of groups, 0 for the open string. Ascending and descending groups are sorted so;
-    triple and compound groups are played as written (two fingers of a compound slur go there and back).
+    triple and compound groups are played as written (two fingers of a compound slur go there and back). `lower` fingers
+    slur on the next lower string at the same time: `fingers: [1, 3], lower: [2, 4]`.
     """
 
     kind: Literal["slurs"]
     fingers: SlurRows
+    lower: SlurRow | None = None
     manner: Literal["ascending", "descending", "triple", "compound", "trill"] = "ascending"
     strings: Strings = (6, 5, 4, 3, 2, 1)
     and_back: bool = False
@@ -65,20 +68,25 @@ class SlursSpec(DrillSpec):
         rhythm = "triplets" if rows and all(len(row) in threes for row in rows) else None
         rhythm = "semiquavers" if given(data, "manner") == "trill" else rhythm
         opens = any(0 in row for row in rows)
-        return filled(data, rhythm=rhythm, position=hand_position(data) or (1 if opens else None))
+        strings = (5, 4, 3, 2, 1) if given(data, "lower") else None
+        return filled(data, rhythm=rhythm, strings=strings, position=hand_position(data) or (1 if opens else None))
 
     @property
     def groups(self) -> tuple[tuple[int, ...], ...]:
         """The fingers under each slur, in playing order."""
-        if self.manner == "ascending":
-            return tuple(tuple(sorted(row)) for row in self.fingers)
-        if self.manner == "descending":
-            return tuple(tuple(sorted(row, reverse=True)) for row in self.fingers)
+        return tuple(self._ordered(row) for row in self.fingers)
+
+    @property
+    def lower_group(self) -> tuple[int, ...]:
+        """The fingers that slur along on the next lower string, in playing order; none for single slurs."""
+        return self._ordered(self.lower) if self.lower else ()
+
+    def _ordered(self, row: tuple[int, ...]) -> tuple[int, ...]:
+        if self.manner in ("ascending", "descending"):
+            return tuple(sorted(row, reverse=self.manner == "descending"))
         if self.manner == "trill":
-            return tuple((row * self.trill_notes)[: self.trill_notes] for row in self.fingers)
-        if self.manner == "compound":
-            return tuple((*row, row[0]) if len(row) == 2 else row for row in self.fingers)
-        return self.fingers
+            return (row * self.trill_notes)[: self.trill_notes]
+        return (*row, row[0]) if self.manner == "compound" and len(row) == 2 else row
 
     @model_validator(mode="after")
     def _sounding(self) -> "SlursSpec":
@@ -87,9 +95,13 @@ class SlursSpec(DrillSpec):
                 raise teacher_error(f"a trill with {len(row)} fingers", "name its two fingers: fingers: [1, 2]")
             if self.manner == "triple" and len(row) != 3:
                 raise teacher_error(f"a triple slur with {len(row)} fingers", "name three fingers: fingers: [1, 2, 4]")
-        for group in self.groups:
+        for group in (*self.groups, self.lower_group):
             if any(one == other for one, other in pairwise(group)):
                 raise teacher_error(f"a slur from finger {group[0]} to itself", "let different fingers follow")
+        if self.lower and any(len(group) != len(self.lower_group) for group in self.groups):
+            raise teacher_error("the double slur has more fingers on one string", "name as many lower fingers")
+        if any(one == other != 0 for group in self.groups for one, other in zip(group, self.lower_group, strict=False)):
+            raise teacher_error("one finger would slur on two strings at once", "give each string its own fingers")
         return self
 
 

@@ -18,6 +18,7 @@ ENTRIES = {
     "triple": "kind: slurs, fingers: [1, 2, 4], manner: triple",
     "compound": "kind: slurs, fingers: [1, 3], manner: compound, and_back: true",
     "trill": "kind: slurs, fingers: [1, 2], manner: trill, key: D minor",
+    "double slurs": "kind: slurs, fingers: [3, 1], lower: [4, 2], manner: descending",
     "orders": "kind: finger orders",
     "orders on strings": "kind: finger orders, orders: [[1, 2, 3, 4], [4, 3, 2, 1]], strings: [6, 5, 4, 3, 2, 1]",
     "orders across": "kind: finger orders, across: true",
@@ -73,6 +74,16 @@ def test_one_slur_from_the_plucked_note_to_the_last(name, under):
         assert group[0].plucking is not None
         assert {note.plucking for note in group[1:]} == {None}
         assert len({note.string for note in group}) == 1
+
+
+def test_double_slurs_keep_to_their_strings():
+    """Both strings are plucked, then both pulled; each bears its own slur from start to stop."""
+    for string in {note.string for note in heads("double slurs")}:
+        line = [note for note in heads("double slurs") if note.string == string]
+        assert {note.slur_start == (note.plucking is not None) for note in line} == {True}
+    first = drafted("double slurs").score.elements[:2]
+    assert [[n.slur_start for n in e.notes] for e in first] == [[True, True], [False, False]]
+    assert [[n.slur_stop for n in e.notes] for e in first] == [[False, False], [True, True]]
 
 
 def test_hammers_and_pulls_are_told_apart():

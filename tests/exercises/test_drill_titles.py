@@ -22,6 +22,7 @@ def title(kind, **entry):
     ("slurs", {"fingers": [1, 2]}, "Ascending slurs 1-2, strings 6 to 1, position V"),
     ("slurs", {"fingers": [1, 3], "manner": "trill", "strings": [2]}, "Trills 1-3, string 2, position V"),
     ("slurs", {"fingers": [[0, 1], [0, 2]], "strings": [1, 3]}, "Ascending slurs 0-1 and 0-2, strings 1 and 3, position I"),
+    ("slurs", {"fingers": [1, 3], "lower": [2, 4], "strings": [2]}, "Ascending slurs 1-3/2-4, string 2, position V"),
     ("finger orders", {}, "All orders of fingers 1-2-3-4, string 1, position V"),
     ("finger orders", {"held": [1], "position": 9}, "All orders of fingers 2-3-4, string 1, position IX, finger 1 held on string 2"),
     ("finger orders", {"orders": [1, 3, 2, 4], "across": True}, "Finger order 1-3-2-4, across strings 4 to 1, position V"),

@@ -56,6 +56,18 @@ def test_and_back_comes_home_without_repeating_the_turn():
     assert strings == [3, 2, 1, 2, 3]
 
 
+def test_double_slurs_sound_on_two_strings_at_once():
+    """Fingers 1-3 on string 2 and 2-4 on string 3: C sharp and E slur to D sharp and F sharp, minor third to minor third."""
+    notes = slurs(fingers=[1, 3], lower=[2, 4], strings=[2]).notes[:4]
+    assert [(n.string, n.finger, n.slurred) for n in notes] == [
+        (3, 2, False),
+        (2, 1, False),
+        (3, 4, True),
+        (2, 3, True),
+    ]
+    assert [str(n.pitch) for n in notes] == ["C#4", "E4", "D#4", "F#4"]
+
+
 def test_the_open_string_is_finger_nought_in_first_position():
     """0-1 on strings 1 and 2: E F, B C."""
     passage = slurs(fingers=[0, 1], strings=[1, 2])
@@ -116,6 +128,9 @@ def test_what_the_neck_does_not_hold(entry, message):
     ({"manner": "trill", "fingers": [1, 2, 3]}, "a trill with 3 fingers"),
     ({"manner": "triple", "fingers": [1, 2]}, "a triple slur with 2 fingers"),
     ({"fingers": [1, 1]}, "from finger 1 to itself"),
+    ({"fingers": [1, 2], "lower": [1, 3]}, "one finger would slur on two strings at once"),
+    ({"fingers": [1, 2, 4], "manner": "triple", "lower": [1, 3, 4]}, "one finger would slur on two strings at once"),
+    ({"fingers": [1, 2], "lower": [1, 3, 4]}, "more fingers on one string"),
 ])  # fmt: skip
 def test_slurs_that_cannot_be_are_refused_in_words(entry, message):
     """A trill has two fingers, a triple slur three, no finger slurs to itself."""
