@@ -12,8 +12,8 @@ from typing import NamedTuple
 import numpy as np
 
 from engraver.fingering.grips import FINGER_COUNT, Floats, Grips, GripSet, Ints
-from engraver.fretboard.hand import can_reach, comfortable_share, pair_reach_mm
-from engraver.fretboard.neck import Spot, fret_mm, span_mm, spots
+from engraver.fretboard.hand import comfortable_share, pair_reach_mm
+from engraver.fretboard.neck import Spot, fret_mm, spots
 from engraver.fretboard.tuning import Instrument, Player
 from engraver.theory.pitch import Midi
 
@@ -46,6 +46,15 @@ _STILL_HOLDING = 0.35  # what a held grip costs of a new one; chosen by us
 _LET_GO: _Hold = (0, 0, 0)
 
 
+@lru_cache(maxsize=64)
+def _measures(setting: Setting) -> tuple[tuple[float, ...], tuple[tuple[float, ...], ...]]:
+    """Millimetres of each fret from the nut, and within reach of each finger pair (by lower, then upper finger)."""
+    ruler = tuple(fret_mm(setting.instrument, fret) for fret in range(setting.instrument.highest_fret + 1))
+    fingers = range(FINGER_COUNT + 1)
+    reach = tuple(tuple(pair_reach_mm(setting.player, a, b) if 0 < a < b else 0.0 for b in fingers) for a in fingers)
+    return ruler, reach
+
+
 def note_spots(setting: Setting, sound: Sound) -> tuple[Spot, ...]:
     """The places a sound may take under the book's wishes."""
     found = spots(setting.instrument, Midi(sound.midi))
@@ -61,7 +70,7 @@ def note_spots(setting: Setting, sound: Sound) -> tuple[Spot, ...]:
 
 def _placements(setting: Setting, sounds: tuple[Sound, ...]) -> Iterator[tuple[Spot | None, ...]]:
     """All choices of strings and frets, one note to a string, within the whole reach of the hand."""
-    reach = setting.player.reach_mm
+    reach, ruler = setting.player.reach_mm, _measures(setting)[0]
     choices: list[tuple[Spot | None, ...]] = []
     for sound in sounds:
         found: tuple[Spot | None, ...] = note_spots(setting, sound)
@@ -80,7 +89,7 @@ def _placements(setting: Setting, sounds: tuple[Sound, ...]) -> Iterator[tuple[S
             if used >> spot.string & 1:
                 continue
             lower, upper = (min(low, spot.fret), max(high, spot.fret)) if spot.fret else (low, high)
-            if upper and lower < upper and span_mm(setting.instrument, lower, upper) > reach:
+            if upper and lower < upper and ruler[upper] - ruler[lower] > reach:
                 continue
             yield from place(index + 1, (*taken, spot), used | 1 << spot.string, lower, upper)
 
@@ -95,6 +104,7 @@ def _fingerings(
         (i for i, spot in enumerate(placed) if spot and spot.fret),
         key=lambda i: (placed[i].fret, -placed[i].string),  # type: ignore[union-attr]
     )
+    ruler, reach = _measures(setting)
     base: list[_Hold] = [(spot.string, spot.fret, 0) if spot else _LET_GO for spot in placed]
     opens = [spot.string for spot in placed if spot and not spot.fret]
 
@@ -112,8 +122,7 @@ def _fingerings(
             if sounds[index].fingers and finger not in sounds[index].fingers:
                 continue
             if all(
-                holds[i][2] == finger
-                or can_reach(setting.instrument, setting.player, (holds[i][2], holds[i][1]), (finger, fret))
+                holds[i][2] == finger or ruler[fret] - ruler[holds[i][1]] <= reach[holds[i][2]][finger]
                 for i in fretted[:step]
             ):
                 yield from assign(step + 1, [*holds[:index], (string, fret, finger), *holds[index + 1 :]])
@@ -279,11 +288,11 @@ def _off_fret(finger_fret: Ints, position: Ints) -> Ints:
 
 def _stretch_mm(setting: Setting, finger_fret: Ints) -> Floats:
     """Millimetres beyond the comfortable reach, for the widest pair of each grip."""
-    ruler = np.array([fret_mm(setting.instrument, f) for f in range(setting.instrument.highest_fret + 1)])
+    ruler, reach = np.array(_measures(setting)[0]), _measures(setting)[1]
     worst = np.zeros(len(finger_fret))
     for lower in range(1, FINGER_COUNT):
         for upper in range(lower + 1, FINGER_COUNT + 1):
             a, b = finger_fret[:, lower - 1], finger_fret[:, upper - 1]
-            beyond = ruler[b] - ruler[a] - pair_reach_mm(setting.player, lower, upper) * comfortable_share()
+            beyond = ruler[b] - ruler[a] - reach[lower][upper] * comfortable_share()
             worst = np.maximum(worst, np.where((a > 0) & (b > 0), beyond, 0))
     return worst.astype(np.float32)

@@ -14,25 +14,26 @@ def events_of(passage: Passage, wishes: tuple[Wish, ...], strings: int) -> tuple
     out: list[Event] = []
     sounding: list[int] = []
     beat = passage.metre.beat_quarters
+    midis: list[int] = [note.pitch.sounding_midi for note in passage.notes]
+    ends = [note.end_quarters for note in passage.notes]
     for group in passage.events:
         onset = passage.notes[group[0]].onset_quarters
-        lying = [i for i in sounding if passage.notes[i].end_quarters > onset]
-        again: set[int] = {passage.notes[i].pitch.sounding_midi for i in lying}
-        struck = {passage.notes[i].pitch.sounding_midi for i in group}
-        sounding = [i for i in lying if passage.notes[i].pitch.sounding_midi not in struck]
+        lying = [i for i in sounding if ends[i] > onset]
+        again = {midis[i] for i in lying}
+        struck = {midis[i] for i in group}
+        sounding = [i for i in lying if midis[i] not in struck]
         sounding = sounding[len(sounding) - max(0, min(len(sounding), strings - len(group))) :]
-        members = sorted([*sounding, *group], key=lambda i: (passage.notes[i].pitch.sounding_midi, i))
-        sounds = tuple(_sound(passage, wishes, i, i not in group, again) for i in members)
+        members = sorted([*sounding, *group], key=lambda i: (midis[i], i))
+        sounds = tuple(_sound(midis[i], wishes[i], i not in group, again) for i in members)
         slurred = any(passage.notes[i].slurred for i in group)
-        lead = max(passage.notes[i].pitch.sounding_midi for i in group)
-        out.append(Event(tuple(members), sounds, onset % beat == 0, slurred, not out, lead))
+        lead = max(struck)
+        out.append(Event(tuple(members), sounds, (onset / beat).denominator == 1, slurred, not out, lead))
         sounding += group
     return tuple(out)
 
 
-def _sound(passage: Passage, wishes: tuple[Wish, ...], index: int, held: bool, again: set[int]) -> Sound:
+def _sound(midi: int, wish: Wish, held: bool, again: set[int]) -> Sound:
     """A note as the search sees it; `again` are the pitches whose fingers still lie on the neck."""
-    midi, wish = passage.notes[index].pitch.sounding_midi, wishes[index]
     return Sound(midi, held, wish.strings, wish.fingers, wish.open_allowed, not held and midi in again)
 
 

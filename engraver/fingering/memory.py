@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from engraver.fingering.grips import FINGER_COUNT, Floats
+from engraver.fingering.grips import Floats, Grips
 
 if TYPE_CHECKING:
     from engraver.fingering.search import Search
@@ -19,23 +19,31 @@ def remembered_costs(search: "Search", path: list[int]) -> dict[int, Floats]:
     out: dict[int, Floats] = {}
     lying: dict[int, tuple[int, int, int]] = {}  # finger -> string, fret, event
     for number, chosen in enumerate(path):
-        grips = search.grips(number)
+        grips = search.grips(number).grips
         if number and not _leaps(search, number):
             lying = {}
-        extra = np.zeros(grips.count, np.float32)
-        for finger, (string, fret, when) in lying.items():
-            if when == number - 1 or number - when > _LONGEST_MEMORY:
-                continue
-            at, on = grips.grips.finger_string[:, finger - 1], grips.grips.finger_fret[:, finger - 1]
-            away = np.maximum(np.abs(at - string) - 1, 0)
-            extra += np.float32(row.value) * np.where((on > 0) & ((on != fret) | (finger > 1)), away, 0)
-        if extra.any():
-            out[number] = extra
-        for finger in range(1, FINGER_COUNT + 1):
-            fret = int(grips.grips.finger_fret[chosen, finger - 1])
-            if fret:
-                lying[finger] = (int(grips.grips.finger_string[chosen, finger - 1]), fret, number)
+        earlier = {f: at for f, at in lying.items() if number - _LONGEST_MEMORY <= at[2] < number - 1}
+        if earlier:
+            extra = np.float32(row.value) * _called_back(grips, earlier)
+            if extra.any():
+                out[number] = extra
+        used = int(grips.low_finger[chosen])
+        if used and grips.low_finger[chosen] == grips.high_finger[chosen]:
+            lying[used] = (int(grips.low_string[chosen]), int(grips.low_fret[chosen]), number)
+        elif used:
+            lying = {}
     return out
+
+
+def _called_back(grips: Grips, lying: dict[int, tuple[int, int, int]]) -> Floats:
+    """Strings beyond one that a lying finger would have to cross, for each grip of a single note."""
+    total = np.zeros(grips.position.shape[0], np.float32)
+    for finger, (string, fret, _) in lying.items():
+        here = grips.lead_finger == finger
+        if finger == 1:
+            here = here & (grips.lead_fret != fret)
+        total += here * np.maximum(np.abs(grips.lead_string - string) - 1, 0)
+    return total
 
 
 def _leaps(search: "Search", number: int) -> bool:

@@ -52,8 +52,8 @@ def _first_new(event: Event) -> int:
 
 def _beat_class(onset: Fraction, beat: Fraction) -> int:
     """0 on the beat, 1 half-way, 2 elsewhere."""
-    past = onset % beat
-    return 0 if not past else 1 if past * 2 == beat else 2
+    parts = (onset / beat).denominator
+    return min(parts - 1, 2)
 
 
 def _frets(midis: Numbers, instrument: Instrument) -> Numbers:

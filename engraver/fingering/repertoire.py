@@ -33,19 +33,22 @@ if TYPE_CHECKING:
 _MOST_MOVES = 16_000_000  # counted moves kept at once (64 MB)
 _MOVES_AT_ONCE = 32
 _TINY = 1e-12
+_LEAST_CHANCE = 1e-4  # no place is thought less likely than this
 
 
 @dataclass(frozen=True, slots=True)
 class Blend:
     """How the second pass weighs what it hears. Chosen by cross-validation on openly licensed scores.
 
-    `context`: the notes in the same context; `pitch`: the notes of the same pitch; `own`: the model's own scores.
+    `context`: the notes of the same pitch between the same neighbours, `width` events to each side; `pitch`: all notes
+    of the same pitch; `own`: the model's own scores; `finger`: how far the finger alone counts, whatever its string.
     """
 
     context: float = 1.0
+    width: int = 1
     pitch: float = 0.4
-    own: float = 0.3
-    width: int = 2
+    own: float = 0.4
+    finger: float = 0.8
 
 
 class _Move(NamedTuple):
@@ -152,7 +155,7 @@ class Repertoire:
     def best_path(self, blend: Blend) -> list[int]:
         """The playable path that agrees best with all likelihoods."""
         heard = blended(self.likelihoods(), self.passage, self.events, blend)
-        doubt = np.append(-np.log(heard.ravel() + 1e-4), np.float32(0)).astype(np.float32)
+        doubt = np.append(_doubt(heard, blend.finger), np.float32(0))
         total = doubt[self._cells[0]].sum(-1) - blend.own * self.hold(0)
         back: list[np.ndarray[tuple[int], np.dtype[np.int16]]] = []
         block = self.board.table.search.events_per_block
@@ -175,8 +178,18 @@ def blended(likely: Floats, passage: Passage, events: "tuple[Event, ...]", blend
     contexts = _groups(_contexts(passage, events, blend.width))
     pitches = _groups([note.pitch.sounding_midi for note in passage.notes])
     alike, same_pitch = _mean_of_group(likely, contexts), _mean_of_group(likely, pitches)
-    mixed = (blend.context * alike + blend.pitch * same_pitch) / (blend.context + blend.pitch)
-    return mixed.astype(np.float32)
+    share = np.float32(blend.context / (blend.context + blend.pitch))
+    mixed: Floats = share * alike + (np.float32(1) - share) * same_pitch
+    return mixed
+
+
+def _doubt(heard: Floats, finger_share: float) -> Floats:
+    """How unlikely each string and finger of each note is, as a cost."""
+    cube = heard.reshape(-1, STRINGS, FINGERS)
+    place = np.log(cube + _LEAST_CHANCE)
+    finger = np.log(cube.sum(1, keepdims=True) + _LEAST_CHANCE)
+    doubt: Floats = -((1 - finger_share) * place + finger_share * finger).ravel().astype(np.float32)
+    return doubt
 
 
 def _contexts(passage: Passage, events: "tuple[Event, ...]", width: int) -> list[tuple[object, ...]]:
@@ -201,4 +214,5 @@ def _mean_of_group(values: Floats, groups: Numbers) -> Floats:
     """Each row replaced by the mean of its group."""
     sums = np.zeros((int(groups.max()) + 1, values.shape[1]), np.float64)
     np.add.at(sums, groups, values)
-    return (sums / np.bincount(groups)[:, None])[groups].astype(np.float32)
+    means: Floats = (sums / np.bincount(groups)[:, None])[groups].astype(np.float32)
+    return means
