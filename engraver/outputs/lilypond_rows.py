@@ -13,6 +13,7 @@ from engraver.score.model import ScoreNote
 from engraver.score.signs import has_string_line
 from engraver.theory.passage import PluckingFinger
 
+
 def quoted(text: str) -> str:
     """A LilyPond string literal: only the backslash and the quotation mark need care.
 

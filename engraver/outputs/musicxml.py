@@ -10,6 +10,7 @@ from fractions import Fraction
 from math import lcm
 
 from engraver.errors import OutputError
+from engraver.fretboard.numerals import position_numeral
 from engraver.outputs.musicxml_marks import beam_levels, slur_ends
 from engraver.outputs.musicxml_notes import Staff, VoiceLine, element_xml, note_type
 from engraver.outputs.musicxml_tree import Xml, file_bytes, tag
@@ -23,7 +24,6 @@ _NYLON_GUITAR = 25  # General MIDI program, counted from 1
 _TABLATURE_VOICES = 4  # voices 1 and 2 on the notation staff, 5 and 6 on the tablature
 _USUAL_TUNING = "standard"  # its name in tables/tunings.yaml
 _REVERSAL = "↔"  # chosen by us
-_ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
 _BAR_STYLES = {Barline.FINAL: "light-heavy", Barline.REPEAT_END: "light-heavy"}
 
 
@@ -223,7 +223,7 @@ def _directions(line: VoiceLine, element: Element) -> Iterable[Xml]:
     if not line.staff.in_full:
         return
     if element.position is not None:
-        yield _words(line, _roman(element.position))
+        yield _words(line, position_numeral(element.position))
     if element.reversal:
         yield _words(line, _REVERSAL)
 
@@ -232,15 +232,6 @@ def _words(line: VoiceLine, text: str) -> Xml:
     staff = None if line.staff.label is None else tag("staff", line.staff.label)
     words = tag("direction-type", tag("words", text))
     return tag("direction", words, tag("voice", line.number), staff, placement="above")
-
-
-def _roman(number: int) -> str:
-    """The Roman numeral of a fret: 9 gives IX."""
-    letters = ""
-    for value, sign in _ROMAN:
-        letters += sign * (number // value)
-        number %= value
-    return letters
 
 
 def _repeat_start(measure: Measure) -> Xml | None:

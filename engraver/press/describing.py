@@ -1,5 +1,6 @@
 """What is said about an exercise on its page: the remark before the tempo, the alternative text."""
 
+from engraver.exercises.reasons import exercise_reason
 from engraver.exercises.titles import exercise_title, pitch_words
 from engraver.fingering.fingered import FingeredPassage
 from engraver.outputs.pages import Tempo
@@ -23,12 +24,18 @@ def describe(exercise: Exercise, edition: Edition, fingered: FingeredPassage, sc
         title=title,
         alt=alternative_text(exercise, title, score, printed),
         remark=remark(spec, fingered, printed),
-        reason=printed.book.why.format(reason=spec.reason) if edition.style.reasons and spec.reason else "",
+        reason=_reason(spec, printed) if edition.style.reasons else "",
         signs=tuple(sign.value for sign in signs_used(score)),
         tempo=Tempo.of(score.tempo) if score.tempo else None,
         warnings=(),
         diagrams=neck_diagrams(spec, fingered, edition),
     )
+
+
+def _reason(spec: PlayedSpec, words: Words) -> str:
+    """The line under the exercise that says why it is spelled or fingered so; empty when there is nothing to say."""
+    reason = exercise_reason(spec, words)
+    return words.book.why.format(reason=reason) if reason else ""
 
 
 def remark(spec: PlayedSpec, fingered: FingeredPassage, words: Words) -> str:

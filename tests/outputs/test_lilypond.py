@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 
 from engraver.errors import EngravingFailed
+from engraver.fretboard.numerals import position_numeral
 from engraver.outputs.lilypond import legend_snippets, lilypond_file, lilypond_score
 from engraver.outputs.lilypond_notes import length_text, pitch_text
-from engraver.outputs.lilypond_rows import quoted, roman
+from engraver.outputs.lilypond_rows import quoted
 from engraver.score.model import Measure, Notation, NoteValue, Score
 from engraver.score.page import EngravingStyle
 from engraver.score.signs import Sign
@@ -60,7 +61,7 @@ def test_lengths_use_plain_values_where_there_are_any(quarters: str, written: st
 @pytest.mark.parametrize(("number", "numeral"), [(1, "I"), (4, "IV"), (9, "IX"), (14, "XIV")])
 def test_positions_are_roman(number: int, numeral: str) -> None:
     """Positions are Roman numerals."""
-    assert roman(number) == numeral
+    assert position_numeral(number) == numeral
 
 
 def test_accidentals_stand_where_the_score_wants_them_and_nowhere_else() -> None:
