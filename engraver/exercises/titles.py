@@ -25,6 +25,7 @@ TITLES = {
     "shifts": "drill_titles.shifts_title",
     "barre": "drill_titles.barre_title",
     "string crossings": "drill_titles.crossings_title",
+    "excerpt": "excerpts.excerpt_title",
 }
 """The title of each played kind, as module and function of this room; a function takes the spec and the words."""
 

@@ -22,8 +22,7 @@ class Wish:
 def note_words(passage: Passage, index: int) -> str:
     """The note as a teacher would point at it: ``note 5 (F#3) in bar 2``."""
     note = passage.notes[index]
-    bar = int(note.onset_quarters // passage.metre.bar_quarters) + 1
-    return f"note {index + 1} ({note.pitch}) in bar {bar}"
+    return f"note {index + 1} ({note.pitch}) in bar {passage.bar_number(note.onset_quarters)}"
 
 
 def check_range(passage: Passage, instrument: Instrument) -> None:

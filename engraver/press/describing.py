@@ -1,5 +1,6 @@
 """What is said about an exercise on its page: the remark before the tempo, the alternative text."""
 
+from engraver.exercises.excerpts import credit_line
 from engraver.exercises.reasons import exercise_reason
 from engraver.exercises.titles import exercise_title, pitch_words
 from engraver.fingering.fingered import FingeredPassage
@@ -9,6 +10,7 @@ from engraver.press.plates import Plate, plate_key
 from engraver.score.model import Score
 from engraver.score.signs import signs_used
 from engraver.spec.book import Edition, Exercise
+from engraver.spec.excerpt import ExcerptSpec
 from engraver.spec.played import PlayedSpec
 from engraver.tables.words import Words, words
 
@@ -24,12 +26,19 @@ def describe(exercise: Exercise, edition: Edition, fingered: FingeredPassage, sc
         title=title,
         alt=alternative_text(exercise, title, score, printed),
         remark=remark(spec, fingered, printed),
-        reason=_reason(spec, printed) if edition.style.reasons else "",
+        reason=_below(spec, printed, edition),
         signs=tuple(sign.value for sign in signs_used(score)),
         tempo=Tempo.of(score.tempo) if score.tempo else None,
-        warnings=(),
+        warnings=fingered.passage.remarks,
         diagrams=neck_diagrams(spec, fingered, edition),
     )
+
+
+def _below(spec: PlayedSpec, words: Words, edition: Edition) -> str:
+    """What stands under the music: where an excerpt comes from, and the reason where the edition prints it."""
+    credit = credit_line(spec) if isinstance(spec, ExcerptSpec) else ""
+    reason = _reason(spec, words) if edition.style.reasons else ""
+    return f"{credit}. {reason}" if credit and reason else credit or reason
 
 
 def _reason(spec: PlayedSpec, words: Words) -> str:

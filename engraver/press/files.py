@@ -15,13 +15,17 @@ MANIFEST = "manifest.json"
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """One edition's files by their path inside its folder, and what the manifest says of it."""
+    """One edition's files by their path inside its folder, and what the manifest says of it.
+
+    `sources` are the files that the book names, by their path from the book's folder.
+    """
 
     name: str
     files: Mapping[str, bytes]
     about: Mapping[str, Any]
     warnings: tuple[str, ...] = ()
     counts: Mapping[str, int] = field(default_factory=dict)
+    sources: tuple[str, ...] = ()
 
 
 def write_edition(made: Made, book: Path, request: Request) -> EditionReport:
@@ -33,7 +37,7 @@ def write_edition(made: Made, book: Path, request: Request) -> EditionReport:
     before = _read(folder).get("files", {})
     manifest = {
         **made.about,
-        "inputs": {book.name: _file_hash(book)},
+        "inputs": {name: _file_hash(book.parent / name) for name in (book.name, *made.sources)},
         "request": request.text(),
         "counts": dict(made.counts),
         "warnings": list(made.warnings),

@@ -12,6 +12,7 @@ from engraver.press.plates import Plate, picture_ending
 from engraver.press.request import Request
 from engraver.press.settings import Settings
 from engraver.spec.book import BookSpec, Exercise
+from engraver.spec.excerpt import ExcerptSpec
 from engraver.tables.words import words
 
 if TYPE_CHECKING:
@@ -48,7 +49,8 @@ def make_files(
     warnings = tuple(
         f"{e.place}: {warning}" for e in book.exercises if e.id in plates for warning in plates[e.id].warnings
     )
-    return Made(book.edition.name, files, about, warnings, counts)
+    sources = sorted({e.spec.file for e in book.exercises if isinstance(e.spec, ExcerptSpec) and e.spec.file})
+    return Made(book.edition.name, files, about, warnings, counts, tuple(sources))
 
 
 def _page_count(pdf: bytes) -> int:

@@ -5,7 +5,7 @@ Source: MusicXML 4.0 schema, type technical: `fingering` is the fretting finger,
 
 from typing import TYPE_CHECKING
 
-from engraver.reading.music import EditorMarks
+from engraver.reading.music import NO_MARKS, EditorMarks
 from engraver.theory.passage import PluckingFinger
 
 if TYPE_CHECKING:
@@ -14,7 +14,6 @@ if TYPE_CHECKING:
 _FINGERS = {str(finger): finger for finger in range(5)}
 _LETTERS = {letter.value: letter for letter in PluckingFinger}
 _SLURRED = ("hammer-on", "pull-off")
-_NO_MARKS = EditorMarks()
 _MOST_STRINGS, _MOST_FRETS = 20, 36
 
 
@@ -40,7 +39,7 @@ def marks_of(note: "_Element") -> EditorMarks:
                     fret = 0 if fret is None else fret
                 case "harmonic":
                     harmonic = True
-    return EditorMarks(finger, string, fret, plucking, harmonic) if found else _NO_MARKS
+    return EditorMarks(finger, string, fret, plucking, harmonic) if found else NO_MARKS
 
 
 def is_second_choice(mark: "_Element") -> bool:

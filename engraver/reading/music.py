@@ -35,6 +35,9 @@ class EditorMarks:
     harmonic: bool = False
 
 
+NO_MARKS = EditorMarks()
+
+
 @dataclass(frozen=True, slots=True)
 class ReadNote:
     """One note head of a file.
@@ -52,7 +55,7 @@ class ReadNote:
     voice: str
     staff: int
     handle: Handle
-    marks: EditorMarks = EditorMarks()
+    marks: EditorMarks = NO_MARKS
     grace: bool = False
     tie_start: bool = False
     tie_stop: bool = False

@@ -7,6 +7,7 @@ from pydantic import BeforeValidator, Field
 from engraver.spec.book_numbers import IsbnField, IsmnField
 from engraver.spec.cadences import CadenceSpec
 from engraver.spec.drills import BarreSpec, CrossingsSpec, FingerOrdersSpec, ShiftsSpec, SlursSpec, TremoloSpec
+from engraver.spec.excerpt import ExcerptSpec
 from engraver.spec.fields import Frozen, closest, teacher_error
 from engraver.spec.house import MOST_PRACTICE_LINES
 from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec, TextSpec
@@ -28,6 +29,7 @@ KINDS: dict[str, type[ExerciseSpec]] = {
     "shifts": ShiftsSpec,
     "barre": BarreSpec,
     "string crossings": CrossingsSpec,
+    "excerpt": ExcerptSpec,
     "text": TextSpec,
 }
 

@@ -1,6 +1,7 @@
 """What every exercise may say: its id, time, hands, range and direction."""
 
 from fractions import Fraction
+from pathlib import Path
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -54,6 +55,10 @@ class ExerciseSpec(Frozen):
     title: Line | None = None
     text: Prose = ""
     reason: Prose = ""
+
+    def located(self, folder: Path) -> "ExerciseSpec":
+        """The spec once it is known where the book lies. Raises SpecError for a file it names that is not there."""
+        return self
 
 
 class PlayedSpec(ExerciseSpec):

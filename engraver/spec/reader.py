@@ -140,7 +140,15 @@ class _BookReader:
         model = KINDS[kind]
         merged, locate = defaults.fill(raw, base, model)
         spec = self._validated(model, merged, base, locate)
-        return self._expanded(spec, base) if spec else []
+        return self._expanded(self._located(spec, base), base) if spec else []
+
+    def _located(self, spec: ExerciseSpec, base: Path_) -> ExerciseSpec:
+        """The spec with the files it names found beside the book."""
+        try:
+            return spec.located(Path(self.source.file).parent)
+        except EngraverError as error:
+            self._error((*base, "file"), error.message, error.hint)
+            return spec
 
     def _expanded(self, spec: ExerciseSpec, base: Path_) -> list[Exercise]:
         """One exercise per tonic and rhythm variant; the id gains what there are several of."""

@@ -47,12 +47,16 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class PassageBar:
-    """A bar with its own metre and key signature; a bar shorter than its metre is an upbeat when it comes first."""
+    """A bar with its own metre and key signature; a bar shorter than its metre is an upbeat when it comes first.
+
+    `number` is the printed number of the bar in the piece it comes from.
+    """
 
     onset_quarters: Fraction
     length_quarters: Fraction
     metre: Metre
     key_fifths: int
+    number: str
 
     @property
     def end_quarters(self) -> Fraction:
@@ -87,7 +91,14 @@ class Passage:
         length = self.metre.bar_quarters
         end = max((note.onset_quarters + note.duration_quarters for note in self.notes), default=length)
         count = -int(-end // length)
-        return tuple(PassageBar(number * length, length, self.metre, self.key_fifths) for number in range(count))
+        return tuple(PassageBar(n * length, length, self.metre, self.key_fifths, str(n + 1)) for n in range(count))
+
+    def bar_number(self, onset_quarters: Fraction) -> str:
+        """The printed number of the bar in which something begins."""
+        if not self.bars:
+            return str(int(onset_quarters // self.metre.bar_quarters) + 1)
+        begun = [bar for bar in self.bars if bar.onset_quarters <= onset_quarters]
+        return (begun or self.bars)[-1 if begun else 0].number
 
     @property
     def events(self) -> tuple[tuple[int, ...], ...]:

@@ -1,0 +1,175 @@
+"""Where an excerpt's notes come from: a part of a file, or the text in the book; both as timed notes in their bars."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import Path
+
+from engraver.errors import SpecError
+from engraver.fretboard.neck import spots
+from engraver.fretboard.tuning import Instrument
+from engraver.reading.files import read_music
+from engraver.reading.guitar import guitar_parts, reading_of
+from engraver.reading.music import NO_MARKS, EditorMarks, ReadMusic, ReadPart
+from engraver.reading.playing import Stroke, strokes_of
+from engraver.spec.excerpt import ExcerptSpec
+from engraver.theory.passage import PassageBar
+from engraver.theory.pitch import SpelledPitch
+from engraver.theory.spelling import respell
+
+_NO_NAMES = (".mid", ".midi")
+"""Files that tell which key is pressed, not which note is meant."""
+
+
+@dataclass(frozen=True, slots=True)
+class SourceNote:
+    """A note of the source: `voice` sorts its voices, `bar` counts from 0."""
+
+    pitch: SpelledPitch
+    onset_quarters: Fraction
+    duration_quarters: Fraction
+    voice: tuple[int, str]
+    bar: int
+    marks: EditorMarks = NO_MARKS
+    slurred: bool = False
+    accent: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """All notes and bars of the source, and what had to be left out of it."""
+
+    notes: tuple[SourceNote, ...]
+    bars: tuple[PassageBar, ...]
+    remarks: tuple[str, ...] = ()
+
+
+def source_of(spec: ExcerptSpec, instrument: Instrument) -> Source:
+    """The music that an excerpt is cut from.
+
+    Raises EngraverError for a file that cannot be read, SpecError for a part that it lacks.
+    """
+    if spec.file is None:
+        return _written(spec)
+    return _from_part(spec, _part(spec, file_music(spec)), instrument)
+
+
+def file_music(spec: ExcerptSpec) -> ReadMusic:
+    """The music of the excerpt's file, read once for all excerpts from it."""
+    return _read(spec.path, spec.digest)
+
+
+@lru_cache(maxsize=8)
+def _read(path: Path, digest: str) -> ReadMusic:
+    """The music of a file whose content has this hash."""
+    return read_music(path).music
+
+
+def _part(spec: ExcerptSpec, music: ReadMusic) -> ReadPart:
+    if spec.part is None:
+        return guitar_parts(music)[0]
+    names = [part.name for part in music.parts]
+    if isinstance(spec.part, int) and spec.part <= len(music.parts):
+        return music.parts[spec.part - 1]
+    if spec.part in names:
+        return music.parts[names.index(str(spec.part))]
+    known = ", ".join(f"{number} ({name})" for number, name in enumerate(names, start=1))
+    raise SpecError(f"'{spec.file}' has no part {spec.part}", hint=f"its parts are {known}")
+
+
+def _from_part(spec: ExcerptSpec, part: ReadPart, instrument: Instrument) -> Source:
+    every = [stroke for stroke in strokes_of(part) if not stroke.lead.grace]
+    strokes = [stroke for stroke in every if not stroke.marks.harmonic]
+    graces = sum(note.grace and not note.tablature for note in part.notes)
+    remarks = [f"{graces} grace note{'s are' if graces > 1 else ' is'} left out"] if graces else []
+    if len(strokes) < len(every):
+        remarks.append(f"{len(every) - len(strokes)} harmonics are left out")
+    reading = reading_of(part, strokes, instrument)
+    notes = tuple(
+        SourceNote(
+            reading.pitch(stroke),
+            stroke.onset_quarters,
+            stroke.duration_quarters,
+            (stroke.lead.staff, stroke.lead.voice.rjust(4)),
+            stroke.lead.bar,
+            _with_string(stroke, reading.pitch(stroke), instrument),
+            stroke.slurred,
+            stroke.lead.accent,
+        )
+        for stroke in strokes
+    )
+    shift = part.transposition.fifths + reading.shift.fifths
+    keys = [None if bar.key_fifths is None else _nearest_signature(bar.key_fifths + shift) for bar in part.bars]
+    named = _respelled(notes, keys) if _wants_names(spec) else notes
+    usual = _fitting_signature(named) if None in keys else 0
+    bars = tuple(
+        PassageBar(bar.onset_quarters, bar.length_quarters, bar.metre, usual if key is None else key, bar.number)
+        for bar, key in zip(part.bars, keys, strict=True)
+    )
+    if reading.remark:
+        remarks.append(reading.remark)
+    return Source(named, bars, tuple(remarks))
+
+
+def _with_string(stroke: Stroke, pitch: SpelledPitch, instrument: Instrument) -> EditorMarks:
+    """The stroke's marks; a fret tells a missing string, and marks that the neck refuses are left out."""
+    marks = stroke.marks
+    places = spots(instrument, pitch.sounding_midi)
+    if marks.string is None and marks.fret is not None:
+        marks = replace(marks, string=next((spot.string for spot in places if spot.fret == marks.fret), None))
+    fitting = [spot for spot in places if marks.string in (None, spot.string)]
+    if not fitting:
+        return replace(marks, string=None, finger=None)
+    open_only, no_open = all(s.fret == 0 for s in fitting), all(s.fret > 0 for s in fitting)
+    if marks.finger is not None and (no_open if marks.finger == 0 else open_only):
+        return replace(marks, finger=None)
+    return marks
+
+
+def _wants_names(spec: ExcerptSpec) -> bool:
+    return spec.path.suffix.lower() in _NO_NAMES if spec.respell is None else spec.respell
+
+
+def _respelled(notes: tuple[SourceNote, ...], keys: Sequence[int | None]) -> tuple[SourceNote, ...]:
+    """The notes named by context, in the keys that the file states."""
+    timed = [(note.onset_quarters, note.duration_quarters, int(note.pitch.sounding_midi)) for note in notes]
+    stated = [keys[note.bar] for note in notes]
+    known = [key for key in stated if key is not None]
+    named = respell(timed, known if len(known) == len(stated) else None)
+    return tuple(replace(note, pitch=pitch) for note, pitch in zip(notes, named, strict=True))
+
+
+def _nearest_signature(fifths: int) -> int:
+    """The signature with at most seven signs that sounds the same."""
+    return fifths - 12 * round(fifths / 12) if abs(fifths) > 7 else fifths
+
+
+def _fitting_signature(notes: tuple[SourceNote, ...]) -> int:
+    """The signature that leaves fewest notes with a sign of their own; between equals the simplest."""
+    fifths = [note.pitch.name.fifths for note in notes]
+
+    def strange(key: int) -> tuple[int, int]:
+        return sum(not -1 <= name - key <= 5 for name in fifths), abs(key)
+
+    return min(range(-7, 8), key=strange)
+
+
+def _written(spec: ExcerptSpec) -> Source:
+    """The music written in the book."""
+    notes = [
+        SourceNote(pitch, note.onset_quarters, note.duration_quarters, (number, ""), 0)
+        for number, voice in enumerate(spec.written(), start=1)
+        for note in voice
+        for pitch in note.pitches
+    ]
+    notes.sort(key=lambda note: (note.onset_quarters, note.pitch.sounding_midi))
+    length = spec.metre.bar_quarters
+    end = max(note.onset_quarters + note.duration_quarters for voice in spec.written() for note in voice)
+    if spec.respell:
+        notes = list(_respelled(tuple(notes), [spec.key.signature_fifths if spec.key else None]))
+    key = spec.key.signature_fifths if spec.key else _fitting_signature(tuple(notes))
+    count = max(1, -int(-end // length))
+    bars = tuple(PassageBar(number * length, length, spec.metre, key, str(number + 1)) for number in range(count))
+    placed = tuple(replace(note, bar=int(note.onset_quarters // length)) for note in notes)
+    return Source(placed, bars)

@@ -1,0 +1,201 @@
+"""Excerpts: bars of a piece, cut out, moved to another key or octave, and laid in at most two voices."""
+
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
+
+from engraver.errors import EngraverError, SpecError
+from engraver.exercises.excerpt_source import Source, SourceNote, file_music, source_of
+from engraver.fretboard.neck import spots
+from engraver.fretboard.tuning import Instrument
+from engraver.reading.guitar import out_of_range
+from engraver.spec.excerpt import ExcerptSpec
+from engraver.tables.words import Words
+from engraver.theory.passage import Note, Passage, PassageBar
+from engraver.theory.pitch import OCTAVE, Interval
+from engraver.theory.transposing import in_key
+
+UPPER_VOICE, LOWER_VOICE = 1, 2
+_GRIDS = (16, 24, 20)
+"""Parts of a quarter note that can be printed: plain values to the 64th, triplets, quintuplets."""
+
+
+def compose_excerpt(spec: ExcerptSpec, instrument: Instrument) -> Passage:
+    """The excerpt as a passage, with the editor's marks where they are kept.
+
+    Raises EngraverError for a file that cannot be read, SpecError for bars or a part that it lacks or a rhythm that
+    cannot be printed, OutOfRange for a note that the instrument lacks.
+    """
+    cut = _moved(_cut(source_of(spec, instrument), spec), spec)
+    _check(cut, instrument)
+    notes = _in_voices(cut.notes, spec.voices)
+    first = cut.bars[0]
+    return Passage(
+        tuple(_note(note, voice, length, spec.keep_marks) for note, voice, length in notes),
+        first.key_fifths,
+        first.metre,
+        spec.tempo.tempo(first.metre) if spec.tempo else None,
+        repeated=spec.repeat,
+        bars=cut.bars,
+        remarks=cut.remarks,
+    )
+
+
+def excerpt_title(spec: ExcerptSpec, words: Words) -> str:
+    """`Passage: ` and the name of the piece, as its file tells it."""
+    name = spec.path.stem if spec.file else spec.id.replace("-", " ")
+    if spec.file:
+        with suppress(EngraverError):
+            name = file_music(spec).title or name
+    return words.titles.excerpt.format(name=name)
+
+
+def credit_line(spec: ExcerptSpec) -> str:
+    """Where the excerpt comes from and under which licence: the book's words, else those of the file."""
+    source, licence = spec.source, spec.licence
+    if spec.file and (source is None or licence is None):
+        music = file_music(spec)
+        source = source if source is not None else ", ".join(filter(None, (music.title, music.composer)))
+        licence = licence if licence is not None else music.rights
+    return ". ".join(part.rstrip(".") for part in (source, licence) if part)
+
+
+def _cut(source: Source, spec: ExcerptSpec) -> Source:
+    """The asked bars; their first note may not hang on a tie, and their last ones end with the last bar."""
+    first, last = _range(source, spec)
+    bars = source.bars[first : last + 1]
+    start, end = bars[0].onset_quarters, bars[-1].end_quarters
+    hanging = sum(n.onset_quarters < start < n.onset_quarters + n.duration_quarters for n in source.notes)
+    remarks = source.remarks
+    if hanging:
+        remarks = (*remarks, f"{hanging} notes tied or held from before bar {bars[0].number} are left out")
+    notes = tuple(
+        replace(note, duration_quarters=min(note.duration_quarters, end - note.onset_quarters))
+        for note in source.notes
+        if start <= note.onset_quarters < end
+    )
+    if not notes:
+        raise SpecError("there is nothing to play in these bars", hint="choose other bars")
+    return Source(notes, bars, remarks)
+
+
+def _range(source: Source, spec: ExcerptSpec) -> tuple[int, int]:
+    """The first and last bar, from 0. Raises SpecError for numbers that the source lacks."""
+    if spec.bars is None:
+        return 0, len(source.bars) - 1
+    numbers = [bar.number for bar in source.bars]
+    for number in spec.bars:
+        if str(number) not in numbers:
+            raise SpecError(
+                f"there is no bar {number} in the music", hint=f"its bars are numbered {numbers[0]} to {numbers[-1]}"
+            )
+    first, last = (numbers.index(str(number)) for number in spec.bars)
+    return first, max(first, last)
+
+
+def _moved(cut: Source, spec: ExcerptSpec) -> Source:
+    """The excerpt transposed, in the octave and under the signature asked for, its first bar ending on the bar line."""
+    wanted = Interval(0, 0) if spec.transpose is None else spec.transpose
+    interval = in_key(wanted, cut.bars[0].key_fifths)
+    whole = interval + Interval(OCTAVE.letter_steps * spec.octave, OCTAVE.semitones * spec.octave)
+    first = cut.bars[0]
+    missing = max(Fraction(0), first.metre.bar_quarters - first.length_quarters) if len(cut.bars) > 1 else Fraction(0)
+    shift = missing - first.onset_quarters
+    plain = whole.semitones == 0
+    notes = tuple(
+        replace(
+            note,
+            pitch=note.pitch.up(whole),
+            onset_quarters=note.onset_quarters + shift,
+            marks=note.marks if plain else replace(note.marks, finger=None, string=None, fret=None),
+        )
+        for note in cut.notes
+    )
+    bars = tuple(
+        replace(bar, onset_quarters=bar.onset_quarters + shift, key_fifths=_signature(bar, interval, spec))
+        for bar in cut.bars
+    )
+    return replace(cut, notes=notes, bars=bars)
+
+
+def _signature(bar: PassageBar, interval: Interval, spec: ExcerptSpec) -> int:
+    if spec.key is not None:
+        return spec.key.signature_fifths
+    fifths = bar.key_fifths + interval.fifths
+    return fifths - 12 * round(fifths / 12) if abs(fifths) > 7 else fifths
+
+
+def _check(cut: Source, instrument: Instrument) -> None:
+    """Raises OutOfRange for a note beyond the instrument, SpecError for a rhythm or spelling that cannot be printed."""
+    starts = [bar.onset_quarters for bar in cut.bars]
+    for note in cut.notes:
+        bar = cut.bars[bisect_right(starts, note.onset_quarters) - 1].number
+        if not spots(instrument, note.pitch.sounding_midi):
+            raise out_of_range(note.pitch, bar, instrument)
+        times = (note.onset_quarters - starts[0], note.duration_quarters)
+        if not all(any(grid % time.denominator == 0 for grid in _GRIDS) for time in times):
+            raise SpecError(f"bar {bar} has a rhythm that we cannot print", hint="choose other bars")
+        if abs(note.pitch.name.alter) > 2:
+            raise SpecError(
+                f"bar {bar} would need a triple sign", hint="transpose to another key, or ask 'respell: true'"
+            )
+
+
+def _in_voices(notes: Sequence[SourceNote], wish: str) -> list[tuple[SourceNote, int, Fraction]]:
+    """Every note with its printed voice and length, in the passage's order; within a voice none overlap."""
+    if wish != "keep":
+        notes = _outer(notes, highest=wish == "top")
+    numbers = _voice_numbers(notes)
+    out: list[tuple[SourceNote, int, Fraction]] = []
+    for voice in sorted(set(numbers.values())):
+        own = [note for note in notes if numbers[note.voice] == voice]
+        onsets = sorted({note.onset_quarters for note in own})
+        following = dict(pairwise(onsets))
+        for onset in onsets:
+            chord = [note for note in own if note.onset_quarters == onset]
+            length = max(note.duration_quarters for note in chord)
+            length = min(length, following.get(onset, onset + length) - onset)
+            out += [(note, voice, length) for note in chord]
+    return sorted(out, key=lambda row: (row[0].onset_quarters, row[0].pitch.sounding_midi))
+
+
+def _outer(notes: Iterable[SourceNote], highest: bool) -> list[SourceNote]:
+    """The highest or the lowest note of each onset."""
+    best: dict[Fraction, SourceNote] = {}
+    for note in notes:
+        other = best.get(note.onset_quarters)
+        if other is None or (note.pitch.sounding_midi > other.pitch.sounding_midi) == highest:
+            best[note.onset_quarters] = note
+    return [replace(note, voice=(0, "")) for note in best.values()]
+
+
+def _voice_numbers(notes: Sequence[SourceNote]) -> dict[tuple[int, str], int]:
+    """The printed voice of each voice of the source: the higher ones above, the lower ones below, by mean pitch."""
+    heights: dict[tuple[int, str], list[int]] = {}
+    for note in notes:
+        heights.setdefault(note.voice, []).append(note.pitch.sounding_midi)
+    if len(heights) == 1:
+        return dict.fromkeys(heights, UPPER_VOICE)
+    means = {voice: Fraction(sum(found), len(found)) for voice, found in heights.items()}
+    middle = (max(means.values()) + min(means.values())) / 2
+    lowest = min(means, key=lambda voice: (means[voice], [-ord(letter) for letter in voice[1]], -voice[0]))
+    return {voice: LOWER_VOICE if voice == lowest or mean < middle else UPPER_VOICE for voice, mean in means.items()}
+
+
+def _note(note: SourceNote, voice: int, length: Fraction, keep: bool) -> Note:
+    marks = note.marks
+    return Note(
+        note.pitch,
+        note.onset_quarters,
+        length,
+        voice,
+        string=marks.string if keep else None,
+        plucking=marks.plucking if keep and not note.slurred else None,
+        slurred=note.slurred,
+        held_quarters=note.duration_quarters if note.duration_quarters > length else None,
+        finger=marks.finger if keep else None,
+        accent=note.accent,
+    )
