@@ -48,14 +48,15 @@ def _reason(spec: PlayedSpec, words: Words) -> str:
 
 
 def remark(spec: PlayedSpec, fingered: FingeredPassage, words: Words) -> str:
-    """Stroke and alternation in words: `rest stroke, alternate i m`."""
+    """Stroke and alternation in words, the latter only over a single line that does alternate: `alternate i m`."""
     parts = []
     if spec.right_hand.stroke:
         parts.append(words.strokes.rest if spec.right_hand.stroke == "rest" else words.strokes.free)
-    if spec.right_hand.alternate:
-        taking_turns = spec.right_hand.alternate
-        letters = [note.plucking.value for note in fingered.notes if note.plucking in taking_turns][: len(taking_turns)]
-        parts.append(words.strokes.alternate.format(letters=" ".join(letters)))
+    letters = [note.plucking for note in fingered.notes if note.plucking]
+    turns = [finger for finger in letters if finger in spec.right_hand.alternate]
+    if len(turns) > len(letters) / 2 and len(fingered.passage.events) == len(fingered.notes):
+        first = " ".join(turns[: len(spec.right_hand.alternate)])
+        parts.append(words.strokes.alternate.format(letters=first))
     return ", ".join(parts)
 
 
