@@ -21,11 +21,11 @@ def typeset(book: BookPages, drawings: Mapping[str, Drawing]) -> bytes:
     """
     album = Album(drawings, book.page.line_width_mm)
     data = book_data(book, album)
-    return finish(run_typesetter("book.typ", data), album.used)
+    return finish(run_typesetter("book.typ", data, book.look.value), album.used)
 
 
 def typeset_page(page: SinglePage, drawings: Mapping[str, Drawing]) -> bytes:
     """One exercise as a printable PDF page, with its legend and a caution. Raises OutputError as `typeset` does."""
     album = Album(drawings, page.page.line_width_mm)
     data = page_data(page, album)
-    return finish(run_typesetter("page.typ", data), album.used)
+    return finish(run_typesetter("page.typ", data, page.look.value), album.used)

@@ -16,12 +16,13 @@ from engraver.outputs.pages import (
     TextPage,
 )
 from engraver.outputs.richtext import Block, BlockKind
-from engraver.score.page import PageStyle
+from engraver.score.page import PT_PER_MM, PageStyle
 from engraver.tables.words import Words, words
 
 Data = dict[str, Any]
 
 _LONG_WORD = re.compile(r"[^\s\u200b]{24}(?=[^\s\u200b])")
+_LINE_EM, _CHARACTER_EM, _HEADING_LINES = 1.3, 0.5, 2  # line and mean letter in text sizes, lines of a heading
 _RUNNING_HEAD_CHARACTERS = 56  # what fits half a line of the running head at the usual size; chosen by us
 
 
@@ -67,7 +68,8 @@ def book_data(book: BookPages, album: Album) -> Data:
         "legend": [_legend_entry(entry, album) for entry in book.legend],
         "cautions": _text_page(book.cautions) if book.cautions else None,
         "front": [_text_page(page) for page in book.front],
-        "chapters": [_chapter(chapter, printed, album) for chapter in book.chapters],
+        "opening": book.opening.value,
+        "chapters": [_chapter(chapter, printed, album, book) for chapter in book.chapters],
         "back": [_text_page(page) for page in book.back],
         "index": _index(book),
         "imprint": [_breakable(line) for line in book.imprint],
@@ -114,21 +116,35 @@ def _fixed_words(printed: Words) -> Data:
         "contents": printed.book.contents,
         "legend": printed.book.legend,
         "index": printed.book.index,
+        "practice_lines": printed.book.practice_lines,
         "tempo": printed.tempo.title,
         "date": printed.book.date,
     }
 
 
-def _chapter(chapter: ChapterPages, printed: Words, album: Album) -> Data:
+def _chapter(chapter: ChapterPages, printed: Words, album: Album, book: BookPages) -> Data:
+    items = [
+        _exercise(item, printed, album) if isinstance(item, ExercisePage) else _text_page(item)
+        for item in chapter.items
+    ]
+    for item in items:
+        item["left"] = book.facing and item["kind"] == "exercise" and _is_long(item, book)
     return {
         "title": _breakable(chapter.title),
         "short_title": _breakable(_short(chapter.title)),
         "paragraphs": _blocks(chapter.paragraphs),
-        "items": [
-            _exercise(item, printed, album) if isinstance(item, ExercisePage) else _text_page(item)
-            for item in chapter.items
-        ],
+        "items": items,
+        "practice_lines": chapter.practice_lines,
     }
+
+
+def _is_long(exercise: Data, book: BookPages) -> bool:
+    """True for an exercise that needs a second page: its systems, and lines for heading and texts, are too high."""
+    line_mm = book.text_size_pt * _LINE_EM / PT_PER_MM
+    music = sum(place["height_mm"] + line_mm for place in exercise["systems"] + exercise["pictures"])
+    characters = book.page.line_width_mm / (book.text_size_pt * _CHARACTER_EM / PT_PER_MM)
+    lines = _HEADING_LINES + sum(1 + block["length"] / characters for block in exercise["paragraphs"])
+    return bool(music + lines * line_mm > book.page.height_mm - book.page.top_mm - book.page.bottom_mm)
 
 
 def _text_page(page: TextPage) -> Data:

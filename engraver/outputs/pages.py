@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from enum import StrEnum
 from fractions import Fraction
 
 from engraver.errors import OutputError
@@ -72,13 +73,30 @@ class TextPage:
     paragraphs: tuple[Block, ...]
 
 
+class Look(StrEnum):
+    """The faces of the text: with serifs, without, or bold without serifs and with heavier lines for large print."""
+
+    SERIF = "serif"
+    SANS = "sans"
+    LARGE = "large"
+
+
+class Opening(StrEnum):
+    """Where a chapter begins."""
+
+    NEW_PAGE = "new page"
+    RIGHT_PAGE = "right page"
+    RUN_ON = "run on"
+
+
 @dataclass(frozen=True, slots=True)
 class ChapterPages:
-    """A chapter, which opens on a new page."""
+    """A chapter; `practice_lines` blank lines are ruled at its end."""
 
     title: str
     items: tuple[ExercisePage | TextPage, ...]
     paragraphs: tuple[Block, ...] = ()
+    practice_lines: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +129,8 @@ class IndexGroup:
 class BookPages:
     """A whole book. `front` texts stand before the first chapter, `back` texts after the last.
 
-    `mirrored` puts the inner margin at the binding and swaps the running head on even pages.
+    `mirrored` puts the inner margin at the binding and swaps the running head on even pages. `facing` lets an
+    exercise that needs two pages begin on an even one, so that both are seen at once.
     """
 
     title: str
@@ -130,6 +149,9 @@ class BookPages:
     back: tuple[TextPage, ...] = ()
     index: tuple[IndexGroup, ...] = ()
     imprint: tuple[str, ...] = ()
+    look: Look = Look.SERIF
+    opening: Opening = Opening.NEW_PAGE
+    facing: bool = False
 
     @property
     def exercises(self) -> Iterator[ExercisePage]:
@@ -150,3 +172,4 @@ class SinglePage:
     text_size_pt: float = 10.5
     legend: tuple[LegendEntry, ...] = ()
     caution: str = ""
+    look: Look = Look.SERIF

@@ -16,8 +16,8 @@ _RUST_ESCAPE = re.compile(r"\\u\{([0-9a-f]+)\}")
 _SHOWN_CHARACTERS = 60
 
 
-def run_typesetter(template: str, data: dict[str, Any]) -> bytes:
-    """The tagged PDF of a template of the book folder, which reads `data`.
+def run_typesetter(template: str, data: dict[str, Any], look: str = "serif") -> bytes:
+    """The tagged PDF of a template of the book folder, which reads `data`, in the faces and lines of a `look`.
 
     Raises OutputError for anything the typesetter refuses or warns of, and names the text that holds a character
     no font can show.
@@ -31,7 +31,7 @@ def run_typesetter(template: str, data: dict[str, Any]) -> bytes:
             root=str(folder),
             font_paths=[str(font_folder())],
             ignore_system_fonts=True,
-            sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
+            sys_inputs={"data": json.dumps(data, ensure_ascii=False), "look": look},
             format="pdf",
             pdf_standards=_STANDARD,
             timestamp=0,

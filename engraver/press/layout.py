@@ -3,8 +3,9 @@
 from collections.abc import Iterable, Mapping
 
 from engraver.exercises.drill_titles import exercise_caution
-from engraver.outputs.pages import BookPages, ChapterPages, ExercisePage, LegendEntry, SinglePage, TextPage
+from engraver.outputs.pages import BookPages, ChapterPages, ExercisePage, LegendEntry, Opening, SinglePage, TextPage
 from engraver.outputs.richtext import Block, BlockKind, Span, paragraph, parse_text
+from engraver.press.index import book_index
 from engraver.press.legend import picture_name
 from engraver.press.plates import Plate
 from engraver.press.settings import Settings
@@ -14,6 +15,8 @@ from engraver.spec.reader import STANDARD_EDITION
 from engraver.tables.words import Words
 from engraver.tables.words import words as words_of
 
+INDEX_FROM_EXERCISES = 24
+"""From this many exercises on a book has an index unless it says otherwise (chosen by us)."""
 NECK_DIAGRAM = "neck diagram"
 """The row of the signs' words that explains the neck diagrams."""
 
@@ -33,7 +36,11 @@ def book_pages(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, 
         page=settings.page,
         mirrored=edition.style.mirrored,
         text_size_pt=settings.text_size_pt,
+        look=settings.look,
+        opening=Opening(edition.style.chapters),
+        facing=edition.style.facing,
         chapters=tuple(_chapter(chapter, plates, edition) for chapter in book.chapters),
+        index=book_index(book, words) if _has_index(book) else (),
         legend=legend(plates.values(), edition, words),
         cautions=cautions(words),
         front=front,
@@ -52,6 +59,7 @@ def single_page(book: BookSpec, exercise: Exercise, plate: Plate, settings: Sett
         text_size_pt=settings.text_size_pt,
         legend=legend([plate], book.edition, words),
         caution=words.cautions.one_line,
+        look=settings.look,
     )
 
 
@@ -62,7 +70,14 @@ def _chapter(chapter: Chapter, plates: Mapping[str, Plate], edition: Edition) ->
         else exercise_page(exercise, plates[exercise.id], edition)
         for exercise in chapter.exercises
     )
-    return ChapterPages(chapter.title, items, parse_text(chapter.text))
+    lines = edition.style.practice_lines if chapter.practice_lines is None else chapter.practice_lines
+    return ChapterPages(chapter.title, items, parse_text(chapter.text), lines)
+
+
+def _has_index(book: BookSpec) -> bool:
+    """As the style says; else an index when the book is too long to be leafed through."""
+    wanted = book.edition.style.index
+    return wanted if wanted is not None else sum(1 for e in book.exercises if e.number) >= INDEX_FROM_EXERCISES
 
 
 def exercise_page(exercise: Exercise, plate: Plate, edition: Edition) -> ExercisePage:
@@ -126,4 +141,6 @@ def _imprint(book: BookSpec, words: Words) -> tuple[str, ...]:
     guitar, player = edition.instrument, edition.player
     lines.append(words.book.instrument.format(scale_length_mm=f"{guitar.scale_length_mm:g}", frets=guitar.frets))
     lines.append(words.book.player.format(reach_mm=f"{player.reach_mm:g}"))
+    lines += [line for line in (edition.date, edition.isbn and f"ISBN {edition.isbn}") if line]
+    lines += [f"ISMN {edition.ismn}"] if edition.ismn else []
     return tuple(lines)

@@ -26,6 +26,10 @@ def make_files(
     files: dict[str, bytes] = {}
     if request.pdf:
         files["book.pdf"] = book_pdf(book, plates, settings, shelf)
+        if book.edition.style.booklet:
+            from engraver.outputs.booklet import booklet
+
+            files["booklet.pdf"] = booklet(files["book.pdf"])
     for name in sorted(set(request.formats)):
         for exercise_id, plate in plates.items():
             kept = shelf.get(plate.key, ENDINGS[name])

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from engraver.outputs.pages import Look
 from engraver.score.marks import MarkStyle
 from engraver.score.model import Notation
 from engraver.score.page import EngravingStyle, PageStyle
@@ -10,6 +11,8 @@ from engraver.spec.house import StyleSpec
 
 USUAL_STAFF_PT, USUAL_TEXT_PT, LARGEST_TEXT_PT = 18.0, 10.5, 18.0
 """Text grows with the staff, up to a size at which lines still hold enough words (chosen by us)."""
+LARGE_PRINT_TEXT_PT = 18.0
+"""Large print begins at 16 to 18 points. Source: RNIB and UKAAF guidance on large print, by report."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +24,7 @@ class Settings:
     marks: MarkStyle
     notation: Notation
     text_size_pt: float
+    look: Look = Look.SERIF
 
 
 def settings_of(edition: Edition) -> Settings:
@@ -29,8 +33,16 @@ def settings_of(edition: Edition) -> Settings:
     page = page_style(style)
     engraving = EngravingStyle(style.staff_size_pt, page.line_width_mm, style.measures_per_system, style.little_finger)
     marks = MarkStyle(style.fingers, style.strings, style.plucking, style.positions)
-    text = min(LARGEST_TEXT_PT, max(USUAL_TEXT_PT, USUAL_TEXT_PT * style.staff_size_pt / USUAL_STAFF_PT))
-    return Settings(page, engraving, marks, Notation(style.notation), round(text, 2))
+    look = Look.LARGE if style.large_print else Look(style.typeface)
+    return Settings(page, engraving, marks, Notation(style.notation), text_size(style), look)
+
+
+def text_size(style: StyleSpec) -> float:
+    """The size of the text in points, growing with the staff; in large print never below the size of clear print."""
+    grown = USUAL_TEXT_PT * style.staff_size_pt / USUAL_STAFF_PT
+    if style.large_print:
+        return round(max(LARGE_PRINT_TEXT_PT, grown), 2)
+    return round(min(LARGEST_TEXT_PT, max(USUAL_TEXT_PT, grown)), 2)
 
 
 def page_style(style: StyleSpec) -> PageStyle:
