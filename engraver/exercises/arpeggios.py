@@ -3,7 +3,7 @@
 from engraver.errors import SpellingError
 from engraver.exercises.arpeggio_studies import compose_chain, compose_four_keys, with_resolution
 from engraver.exercises.lines import directed, line_passage
-from engraver.exercises.register import register
+from engraver.exercises.register import named_range, register
 from engraver.fretboard.tuning import Instrument
 from engraver.spec.models import ArpeggioSpec
 from engraver.theory.chord import Chord, chord, chord_in_key
@@ -36,8 +36,9 @@ def compose_arpeggio(spec: ArpeggioSpec, instrument: Instrument) -> Passage:
             f"a chord of {most + 1} notes has no inversion {spec.inversion}", hint=f"write inversion: 0 to {most}"
         )
     bass = sounding.names[spec.inversion]
-    if spec.range:
-        lowest, highest = spec.range[0].sounding_midi, spec.range[1].sounding_midi
+    named = named_range(spec, instrument)
+    if named:
+        lowest, highest = named
     else:
         octave = spec.tonics[0].octave if spec.tonics and not spec.inversion else None
         span = register(bass, octave, spec.octaves, instrument, spec.left_hand.limits())

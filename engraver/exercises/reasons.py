@@ -7,6 +7,7 @@ from engraver.spec.played import ExerciseSpec
 from engraver.tables.words import Words
 
 REASONS = {
+    "scale": "scale_reasons.scale_reason",
     "arpeggio": "harmony_titles.arpeggio_reason",
     "cadence": "harmony_titles.cadence_reason",
 }

@@ -2,10 +2,14 @@
 
 from dataclasses import dataclass
 
-from engraver.errors import OutOfRange
+from engraver.errors import OutOfRange, SpecError
 from engraver.fretboard.limits import LeftHandLimits, OpenStrings
 from engraver.fretboard.tuning import Instrument
+from engraver.spec.played import LineSpec
 from engraver.theory.pitch import Midi, PitchName, SpelledPitch, pitch_at_or_above
+
+HAND_FRETS = 4
+"""Frets under the hand in a position: one finger per fret (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,6 +18,34 @@ class Register:
 
     lowest: SpelledPitch
     highest: Midi
+
+
+def named_range(spec: LineSpec, instrument: Instrument) -> tuple[Midi, Midi] | None:
+    """The range that a book names instead of octaves: two pitches, `position` or `neck`; None when it names none.
+
+    `position` is every note under the hand in `left_hand: position` (with the open strings in first position), `neck`
+    every note of the instrument. Raises OutOfRange for pitches outside the instrument, SpecError for `position` without
+    a position.
+    """
+    if spec.range is None:
+        return None
+    if spec.range == "neck":
+        return instrument.lowest, instrument.highest
+    if spec.range == "position":
+        position = spec.left_hand.position
+        if position is None:
+            raise SpecError("the range is a position, but none is given", hint="write left_hand: {position: 5}")
+        opens = instrument.tuning.open_midis
+        lowest = min(opens) + (position if position > 1 else 0)
+        return Midi(lowest), Midi(min(max(opens) + position + HAND_FRETS - 1, instrument.highest))
+    low, high = (pitch.sounding_midi for pitch in spec.range)
+    for pitch in spec.range:
+        if not instrument.lowest <= pitch.sounding_midi <= instrument.highest:
+            bounds = f"{_pitch(instrument.lowest)} to {_pitch(instrument.highest)}"
+            raise OutOfRange(f"{pitch} lies outside the instrument", hint=f"write pitches from {bounds}")
+    if high <= low:
+        raise SpecError(f"the range falls from {spec.range[0]} to {spec.range[1]}", hint="put the lower pitch first")
+    return low, high
 
 
 def register(

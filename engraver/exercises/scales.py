@@ -1,7 +1,8 @@
 """Scales: from tonic, form, range and direction to a line."""
 
+from engraver.errors import SpellingError
 from engraver.exercises.lines import directed, line_passage
-from engraver.exercises.register import Register, register
+from engraver.exercises.register import named_range, register
 from engraver.fretboard.tuning import Instrument
 from engraver.spec.fields import Tonic
 from engraver.spec.models import ScaleSpec
@@ -33,13 +34,13 @@ def compose_chromatic(spec: ChromaticSpec, instrument: Instrument) -> Passage:
 
 def _scale_line(name: str, spec: LineSpec, tonic: Tonic, instrument: Instrument) -> Passage:
     form = scale(name, tonic.name)
-    span = _range(spec) or register(tonic.name, tonic.octave, spec.octaves, instrument, spec.left_hand.limits())
-    up = form.line_up(span.lowest, span.highest)
-    down = form.line_down(span.lowest, span.highest)
-    pitches, turn = directed(up, down, spec.direction)
+    named = named_range(spec, instrument)
+    if named:
+        lowest, highest = named
+    else:
+        span = register(tonic.name, tonic.octave, spec.octaves, instrument, spec.left_hand.limits())
+        lowest, highest = span.lowest.sounding_midi, span.highest
+    pitches, turn = directed(form.line_up(lowest, highest), form.line_down(lowest, highest), spec.direction)
+    if not pitches:
+        raise SpellingError("no note of the scale lies in this range", hint="widen the range")
     return line_passage(pitches, spec, form.key_fifths, turn)
-
-
-def _range(spec: LineSpec) -> Register | None:
-    """The range the book names, if it does."""
-    return Register(spec.range[0], spec.range[1].sounding_midi) if spec.range else None

@@ -76,7 +76,8 @@ def _scale_on_string(spec: ShiftsSpec, form_name: str, instrument: Instrument) -
             f"an octave from {lowest} (fret {fret}) does not fit on string {string}",
             hint=_strings_that_hold(spec.tonics[0].name, instrument),
         )
-    up, down = form.line_up(lowest, highest), form.line_down(lowest, highest)
+    low = lowest.sounding_midi
+    up, down = form.line_up(low, highest), form.line_down(low, highest)
     pitches = (*up, *down[1:]) if spec.and_back else up
     passage = line_passage(pitches, spec, form.key_fifths, len(up) - 1 if spec.and_back else None)
     fingers = _fingers_of_line(spec, len(up), len(pitches))

@@ -23,7 +23,7 @@ class Ladder:
 def ladder(scale: Scale, lowest: SpelledPitch, instrument: Instrument, descending: bool = False) -> Ladder:
     """The scale's ascending (or descending) form as a ladder that begins on `lowest`, a tonic."""
     span = Midi(instrument.highest + 12)
-    bottom = SpelledPitch(lowest.name, lowest.octave - 2)
+    bottom = Midi(lowest.sounding_midi - 24)
     line = scale.line_down(bottom, span)[::-1] if descending else scale.line_up(bottom, span)
     return Ladder(line, line.index(lowest))
 

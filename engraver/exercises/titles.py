@@ -4,6 +4,7 @@ from collections.abc import Callable
 from importlib import import_module
 
 from engraver.exercises.arpeggios import arpeggio_chord
+from engraver.fretboard.numerals import position_numeral
 from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec
 from engraver.spec.played import ExerciseSpec, LineSpec
 from engraver.spec.technique import ChromaticSpec, DoubleStopsSpec, SequenceSpec
@@ -62,17 +63,28 @@ def scale_words(tonic: PitchName, scale: str, words: Words) -> str:
 def scale_title(spec: ScaleSpec, words: Words) -> str:
     """`G major, two octaves`."""
     name = scale_words(spec.tonics[0].name, spec.scale, words)
-    if spec.range:
+    if isinstance(spec.range, tuple):
         low, high = (pitch_words(pitch, words) for pitch in spec.range)
-        return words.titles.scale_range.format(scale=name, lowest=low, highest=high)
-    plain = words.titles.scale.format(scale=name, octaves=words.octaves(spec.octaves))
-    return _qualified(plain, spec, words)
+        return _qualified(words.titles.scale_range.format(scale=name, lowest=low, highest=high), spec, words)
+    return _qualified(words.titles.scale.format(scale=name, octaves=extent_words(spec, words)), spec, words)
+
+
+def extent_words(spec: LineSpec, words: Words) -> str:
+    """How far a line reaches: `two octaves`, `position V`, `over the whole neck`, or its outer pitches."""
+    if spec.range is None:
+        return words.octaves(spec.octaves)
+    if spec.range == "neck":
+        return words.names.whole_neck
+    if spec.range == "position":
+        return words.titles.position.format(position=position_numeral(spec.left_hand.position or 1))
+    low, high = (pitch_words(pitch, words) for pitch in spec.range)
+    return words.language.range.format(first=low, last=high)
 
 
 def chromatic_title(spec: ChromaticSpec, words: Words) -> str:
     """`Chromatic scale from E, two octaves, melodic spelling`."""
     tonic = note_words(spec.tonics[0].name, words)
-    plain = words.titles.chromatic.format(tonic=tonic, octaves=words.octaves(spec.octaves))
+    plain = words.titles.chromatic.format(tonic=tonic, octaves=extent_words(spec, words))
     title = words.titles.qualified.format(title=plain, quality=words.names.chromatic[spec.convention])
     return _qualified(title, spec, words)
 
@@ -82,14 +94,14 @@ def sequence_title(spec: SequenceSpec, words: Words) -> str:
     name = scale_words(spec.tonics[0].name, spec.scale, words)
     own = " ".join(str(step + 1) for step in spec.pattern) if not isinstance(spec.pattern, str) else ""
     pattern = words.names.sequences.get(str(spec.pattern), own)
-    title = words.titles.sequence.format(scale=name, pattern=pattern, octaves=words.octaves(spec.octaves))
+    title = words.titles.sequence.format(scale=name, pattern=pattern, octaves=extent_words(spec, words))
     return _qualified(title, spec, words)
 
 
 def double_stops_title(spec: DoubleStopsSpec, words: Words) -> str:
     """`C major in thirds, one octave`."""
     name = scale_words(spec.tonics[0].name, spec.scale, words)
-    interval, octaves = words.names.intervals[spec.interval], words.octaves(spec.octaves)
+    interval, octaves = words.names.intervals[spec.interval], extent_words(spec, words)
     title = words.titles.double_stops.format(scale=name, interval=interval, octaves=octaves)
     if spec.manner == "broken":
         title = words.titles.qualified.format(title=title, quality=words.names.broken)
@@ -108,7 +120,7 @@ def arpeggio_title(spec: ArpeggioSpec, words: Words) -> str:
 
 
 def _arpeggio_title(spec: ArpeggioSpec, words: Words) -> str:
-    octaves = words.octaves(spec.octaves)
+    octaves = extent_words(spec, words)
     if spec.key is not None:
         name = words.names.chords[spec.chord]
         return words.titles.chord_in_key.format(chord=name, key=key_words(spec.key, words), octaves=octaves)

@@ -77,5 +77,7 @@ class LineSpec(PlayedSpec):
 
     variants: Annotated[tuple[RhythmField, ...], Field(max_length=MOST_VARIANTS)] = ()
     octaves: Annotated[int, Field(ge=1, le=4)] = 1
-    range: Annotated[tuple[PitchField, ...], Field(min_length=2, max_length=2)] | None = None
+    range: Literal["position", "neck"] | Annotated[tuple[PitchField, ...], Field(min_length=2, max_length=2)] | None = (
+        None
+    )
     direction: Literal["up", "down", "up and down", "down and up"] = "up and down"

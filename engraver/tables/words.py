@@ -170,6 +170,7 @@ class NameWords(_Row):
     inversions: dict[int, str]
     sequences: dict[str, str]
     broken: str
+    whole_neck: str
     intervals: dict[str, str]
     chromatic: dict[str, str]
     directions: dict[str, str]
@@ -211,6 +212,7 @@ class DrillWords(_Row):
 class ReasonWords(_Row):
     """Why a thing is written as it is, where an exercise says so itself."""
 
+    symmetric: str
     four_keys: str
     alike: str
     turn: str

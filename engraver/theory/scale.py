@@ -49,13 +49,13 @@ class Scale:
         """True where the way down takes other notes."""
         return self.up != self.down
 
-    def line_up(self, lowest: SpelledPitch, highest: Midi) -> tuple[SpelledPitch, ...]:
-        """The ascending form from `lowest` (a note of the scale) to the last note not above `highest`."""
-        return self._between(self.up, lowest.sounding_midi, highest)
+    def line_up(self, lowest: Midi, highest: Midi) -> tuple[SpelledPitch, ...]:
+        """The ascending form from the first note not below `lowest` to the last not above `highest`."""
+        return self._between(self.up, lowest, highest)
 
-    def line_down(self, lowest: SpelledPitch, highest: Midi) -> tuple[SpelledPitch, ...]:
+    def line_down(self, lowest: Midi, highest: Midi) -> tuple[SpelledPitch, ...]:
         """The descending form over the same range, from the top downwards."""
-        return tuple(reversed(self._between(self.down, lowest.sounding_midi, highest)))
+        return tuple(reversed(self._between(self.down, lowest, highest)))
 
     def _between(self, form: tuple[Interval, ...], lowest: Midi, highest: Midi) -> tuple[SpelledPitch, ...]:
         root = pitch_at_or_above(self.tonic, Midi(lowest - 24))
@@ -72,7 +72,7 @@ def scale(name: str, tonic: PitchName) -> Scale:
     Raises SpellingError when the key signature would need more than seven signs.
     Source: the degree rule (common-practice theory); see tables/scales.yaml for each scale.
 
-    >>> [str(p) for p in scale("harmonic minor", PitchName.parse("G#")).line_up(SpelledPitch.parse("G#3"), 67)][-2:]
+    >>> [str(p) for p in scale("harmonic minor", PitchName.parse("G#")).line_up(Midi(56), Midi(67))][-2:]
     ['E4', 'F##4']
     """
     row = read_table("scales", ScaleTable).scales[name]
@@ -81,6 +81,20 @@ def scale(name: str, tonic: PitchName) -> Scale:
     up = _fewest_signs(tonic, row.up)
     down = _fewest_signs(tonic, row.down) if row.down else up
     return Scale(tonic, name, up, down, fifths)
+
+
+def other_spelling(name: str, tonic: PitchName) -> tuple[PitchName, ...]:
+    """The notes of a symmetric scale in the next best spelling, empty for a scale that is spelled in one way only.
+
+    >>> " ".join(str(name) for name in other_spelling("whole tone", PitchName.parse("C")))
+    'C D E F# G# Bb'
+    """
+    formulas = read_table("scales", ScaleTable).scales[name].up
+    if len(formulas) < 2:
+        return ()
+    chosen = _fewest_signs(tonic, formulas)
+    others = tuple(formula for formula in formulas if degree_intervals(formula) != chosen)
+    return tuple(PitchName(tonic.fifths + step.fifths) for step in _fewest_signs(tonic, others))
 
 
 def _fewest_signs(tonic: PitchName, formulas: tuple[str, ...]) -> tuple[Interval, ...]:

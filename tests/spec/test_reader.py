@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from ruamel.yaml import YAML
 
-from engraver.errors import EngraverError, SpecError, SpecErrors
+from engraver.errors import EngraverError, SpecError
 from engraver.spec.heads import KINDS
 from engraver.spec.played import MOST_TONICS
 from engraver.spec.reader import read_book
@@ -156,7 +156,7 @@ instrument: {frets: 99}
 style: {fingers: some}
 chapters:
   - title: C
-    defaults: {octave: 2}
+    defaults: {octavs: 2}
     exercises:
       - {id: a, kind: scale, scale: majr, tonics: [G]}
       - {id: b, kind: nothing}
@@ -228,7 +228,7 @@ def test_whatever_stands_in_an_entry_the_answer_is_a_book_or_sentences(tmp_path,
     lines = []
     try:
         read_book(path)
-    except SpecErrors as error:
+    except SpecError as error:
         lines = str(error).splitlines()
     assert all(re.match(r".*any.yaml:\d+:\d+: .+", line) for line in lines)
 

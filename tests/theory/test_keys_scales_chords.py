@@ -34,9 +34,8 @@ def names_of(pitches):
 def one_octave(name, tonic):
     lowest = SpelledPitch(tonic, 3)
     form = scale(name, tonic)
-    return form.line_up(lowest, Midi(lowest.sounding_midi + 12)), form.line_down(
-        lowest, Midi(lowest.sounding_midi + 12)
-    )
+    low, high = lowest.sounding_midi, Midi(lowest.sounding_midi + 12)
+    return form.line_up(low, high), form.line_down(low, high)
 
 
 def m21_name(name):
