@@ -1,5 +1,7 @@
 """So many notes to a string: which string, and which finger, each note of a line takes."""
 
+from collections.abc import Iterable
+
 from engraver.errors import Unplayable
 from engraver.fingering.wishes import note_words
 from engraver.fretboard.limits import LeftHandLimits
@@ -22,35 +24,35 @@ def assign_groups(passage: Passage, instrument: Instrument, limits: LeftHandLimi
     one place. A group left short takes the first fingers. Raises Unplayable naming the note that finds no string.
     """
     out: Assigned = {}
-    ranks = _legs(passage)
-    lowest_leg = min(range(len(ranks)), key=lambda leg: _midi(passage, ranks[leg][0]))
-    base = _midi(passage, ranks[0][0]) if ranks else 0
-    for leg in ranks:
-        shift = 0 if _midi(passage, leg[0]) == base else _offset(passage, ranks[0], leg[0], group_size(limits))
-        _assign_leg(passage, instrument, limits, leg, start_string, shift, out)
-    del lowest_leg
+    for leg in _ladders(passage):
+        for rank, indices in enumerate(leg):
+            group, within = divmod(rank, group_size(limits))
+            string = start_string - group
+            _demand(passage, instrument, indices[0], string, group_size(limits))
+            finger = limits.fingers_per_string[within] if limits.fingers_per_string else None
+            for index in indices:
+                out.setdefault(index, (string, finger))
     return out
 
 
-def _assign_leg(
-    passage: Passage,
-    instrument: Instrument,
-    limits: LeftHandLimits,
-    leg: list[int],
-    start: int,
-    shift: int,
-    out: Assigned,
-) -> None:
-    """Places one rising leg (already sorted from low to high)."""
-    size = group_size(limits)
-    for rank, index in enumerate(leg, start=shift):
-        group, within = divmod(rank, size)
-        string = start - group
-        if index in out:
-            continue
-        _demand(passage, instrument, index, string, size)
-        finger = limits.fingers_per_string[within] if limits.fingers_per_string else None
-        out[index] = (string, finger)
+def _ladders(passage: Passage) -> list[list[list[int]]]:
+    """The passage as rising ladders, each rung the notes of one pitch.
+
+    A line there and back gives two ladders, so that a minor scale may come down otherwise than it went up; a line that
+    turns more often gives one, from its lowest to its highest pitch.
+    """
+    legs = _legs(passage)
+    if len(legs) > 2 or len({_midi(passage, leg[0]) for leg in legs}) > 1:
+        return [_rungs(passage, range(len(passage.notes)))]
+    return [_rungs(passage, leg) for leg in legs]
+
+
+def _rungs(passage: Passage, indices: Iterable[int]) -> list[list[int]]:
+    """Notes grouped by pitch, lowest first."""
+    by_pitch: dict[int, list[int]] = {}
+    for index in indices:
+        by_pitch.setdefault(_midi(passage, index), []).append(index)
+    return [by_pitch[midi] for midi in sorted(by_pitch)]
 
 
 def _demand(passage: Passage, instrument: Instrument, index: int, string: int, size: int) -> None:
@@ -92,9 +94,3 @@ def _rising(passage: Passage, leg: list[int]) -> list[int]:
 
 def _midi(passage: Passage, index: int) -> int:
     return passage.notes[index].pitch.sounding_midi
-
-
-def _offset(passage: Passage, first: list[int], index: int, size: int) -> int:
-    """The rank, in the first leg, of the pitch another leg begins on (nearest below it, whole groups otherwise)."""
-    below = [rank for rank, i in enumerate(first) if _midi(passage, i) <= _midi(passage, index)]
-    return below[-1] if below else 0

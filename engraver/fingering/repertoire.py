@@ -7,7 +7,7 @@ repeated material is fingered alike. The second finds the playable path that agr
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -132,25 +132,40 @@ class Repertoire:
         count = len(self.events)
         holds = [self.hold(n) for n in range(count)]
         local = [np.exp(h - h.max()) for h in holds]
-        block = self.board.table.search.events_per_block
-        factors: list[Floats] = []
         alphas = [local[0] / local[0].sum()]
-        for start in range(1, count, block):
-            for number, move in enumerate(self.moves(start, min(start + block, count)), start=start):
-                factors.append(np.exp(move - move.max()))
-                row = (alphas[-1] @ factors[-1]) * local[number]
+        for first, last in self._blocks():
+            for number, factor in enumerate(self._factors(first, last), start=first):
+                row = (alphas[-1] @ factor) * local[number]
                 alphas.append(row / (row.sum() + _TINY))
         out = np.zeros(len(self.passage.notes) * STRINGS * FINGERS, np.float64)
         beta = np.ones_like(local[-1])
-        for number in range(count - 1, -1, -1):
-            chance = alphas[number] * beta
-            chance /= chance.sum() + _TINY
-            cells = self._cells[number]
-            np.add.at(out, cells.ravel(), np.repeat(chance, cells.shape[1]))
-            if number:
-                beta = factors[number - 1] @ (beta * local[number])
+        self._hear(out, count - 1, alphas[-1] * beta)
+        for first, last in self._blocks()[::-1]:
+            factors = self._factors(first, last)
+            for number in range(last - 1, first - 1, -1):
+                beta = factors[number - first] @ (beta * local[number])
                 beta /= beta.max() + _TINY
+                self._hear(out, number - 1, alphas[number - 1] * beta)
         return out.reshape(len(self.passage.notes), STRINGS * FINGERS).astype(np.float32)
+
+    def _blocks(self) -> list[tuple[int, int]]:
+        """The moves of the passage in blocks: (first later event, one past the last)."""
+        size, count = self.board.table.search.events_per_block, len(self.events)
+        return [(start, min(start + size, count)) for start in range(1, count, size)]
+
+    def _factors(self, first: int, last: int) -> list[Floats]:
+        """The moves' scores as factors of a likelihood; equal moves are worked out once."""
+        known: dict[int, Floats] = {}
+        moves = self.moves(first, last)
+        for move in moves:
+            if id(move) not in known:
+                known[id(move)] = np.exp(move - move.max())
+        return [known[id(move)] for move in moves]
+
+    def _hear(self, out: Any, number: int, chance: Any) -> None:
+        """Adds the chance of each grip of an event to its notes' strings and fingers."""
+        cells = self._cells[number]
+        np.add.at(out, cells.ravel(), np.repeat(chance / (chance.sum() + _TINY), cells.shape[1]))
 
     def best_path(self, blend: Blend) -> list[int]:
         """The playable path that agrees best with all likelihoods."""
@@ -158,9 +173,8 @@ class Repertoire:
         doubt = np.append(_doubt(heard, blend.finger), np.float32(0))
         total = doubt[self._cells[0]].sum(-1) - blend.own * self.hold(0)
         back: list[np.ndarray[tuple[int], np.dtype[np.int16]]] = []
-        block = self.board.table.search.events_per_block
-        for start in range(1, len(self.events), block):
-            for number, move in enumerate(self.moves(start, min(start + block, len(self.events))), start=start):
+        for first, last in self._blocks():
+            for number, move in enumerate(self.moves(first, last), start=first):
                 ways = total[:, None] - blend.own * move
                 best = ways.argmin(0)
                 back.append(best.astype(np.int16))

@@ -21,6 +21,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from engraver.errors import FingeringError
 from engraver.fingering import habits as learned
+from engraver.fingering import repertoire
 from engraver.fingering.fingered import FingeredPassage
 from engraver.fingering.left_hand import finger_left_hand
 from engraver.fretboard.limits import LeftHandLimits, OpenStrings
@@ -111,28 +112,37 @@ def measure(tally: Tally, scores: list[MarkedScore], habits: learned.Habits | No
         tally.add(score, done)
 
 
-def held_out(scores: list[MarkedScore], folds: int, without: str = "") -> Tally:
-    """Habits measured on files they were not learned from; `without` leaves one kind of habit out."""
+def learn(scores: list[MarkedScore], folds: int) -> list[tuple[set[str], learned.Habits]]:
+    """Habits for each group of held-out files, learned from all others."""
     own = {s.name: training.chunks_of(s, 1.0) for s in scores}
     duo = [c for s in read_scores("fingering_duo") for c in training.chunks_of(s, training.DUO_WEIGHT)]
     paths = sorted({s.path for s in scores})
-    tally = Tally()
+    out = []
     for fold in range(folds):
         held = set(paths[fold::folds])
         rest = [c for s in scores if s.path not in held for c in own[s.name]]
-        weights, share = training.train([*rest, *duo])
-        measure(tally, [s for s in scores if s.path in held], learned.Habits(_without(weights, without), share))
+        out.append((held, learned.Habits(*training.train([*rest, *duo]))))
+    return out
+
+
+def held_out(scores: list[MarkedScore], by_fold: list[tuple[set[str], learned.Habits]], without: str = "") -> Tally:
+    """Habits measured on files they were not learned from; `without` puts one kind to 0 after learning."""
+    tally = Tally()
+    for held, habits in by_fold:
+        measure(tally, [s for s in scores if s.path in held], _without(habits, without))
     return tally
 
 
-def _without(weights: np.ndarray, name: str) -> np.ndarray:
-    """The weights with one kind of habit (note, grip or move) put to 0 after learning."""
-    out = weights.copy()
+def _without(habits: learned.Habits, name: str) -> learned.Habits:
+    """The habits with one kind (note, grip, move, one family, or the hand-set costs) left out."""
+    if name == "hand-set costs":
+        return learned.Habits(habits.weights, 0.0)
+    out = habits.weights.copy()
     kinds = {"note": learned.NOTE_FAMILIES, "grip": learned.GRIP_FAMILIES, "move": learned.MOVE_FAMILIES}
     for family in learned.FAMILIES:
         if family.name == name or family in kinds.get(name, ()):
             out[learned.OFFSETS[family.name] : learned.OFFSETS[family.name] + family.size] = 0
-    return out
+    return learned.Habits(out, habits.own_share)
 
 
 def speed() -> None:
@@ -198,10 +208,24 @@ def main() -> None:
     plain = Tally()
     measure(plain, scores, None)
     plain.show("hand-set costs alone")
-    held_out(scores, asked.folds).show("with habits, files held out")
+    by_fold = learn(scores, asked.folds)
+    held_out(scores, by_fold).show("with habits, files held out")
     if asked.ablation:
-        for kind in ("note", "grip", "move", *(f.name for f in learned.NOTE_FAMILIES)):
-            held_out(scores, asked.folds, kind).show(f"without {kind}")
+        _ablation(scores, by_fold)
+
+
+def _ablation(scores: list[MarkedScore], by_fold: list[tuple[set[str], learned.Habits]]) -> None:
+    """What each part buys, one left out at a time."""
+    for kind in ("note", "grip", "move", "hand-set costs", *(f.name for f in learned.NOTE_FAMILIES)):
+        held_out(scores, by_fold, kind).show(f"without {kind}")
+    usual = repertoire.Blend
+    for label, blend in (
+        ("likelihoods of the repeats", usual(pitch=0.0, context=1.0, width=10_000)),
+        ("likelihoods of the pitch", usual(pitch=0.0)),
+    ):
+        repertoire.Blend = lambda blend=blend: blend
+        held_out(scores, by_fold).show(f"without {label}")
+    repertoire.Blend = usual
 
 
 if __name__ == "__main__":

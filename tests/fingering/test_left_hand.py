@@ -163,6 +163,23 @@ def test_a_count_per_string_is_kept() -> None:
     assert faults(done, GUITAR, PLAYER) == []
 
 
+def test_a_sequence_keeps_one_string_for_each_pitch() -> None:
+    """Groups of four climbing by step, three notes to a string: a pitch that returns lies where it lay."""
+    limits = LeftHandLimits(AVOID, start_string=6, notes_per_string=3)
+    done = finger_left_hand(passage("G2 A2 B2 C3 A2 B2 C3 D3 B2 C3 D3 E3"), GUITAR, PLAYER, limits)
+    strings = {str(n.note.pitch): n.string for n in done.notes}
+    assert strings == {"G2": 6, "A2": 6, "B2": 6, "C3": 5, "D3": 5, "E3": 5}
+    assert all(strings[str(n.note.pitch)] == n.string for n in done.notes)
+
+
+def test_melodic_minor_counts_its_strings_anew_on_the_way_down() -> None:
+    """Up with raised and down with natural degrees, three notes to a string each way."""
+    up, down = "G2 A2 Bb2 C3 D3 E3 F#3 G3 A3", "G3 F3 Eb3 D3 C3 Bb2 A2 G2"
+    limits = LeftHandLimits(AVOID, start_string=6, notes_per_string=3)
+    done = finger_left_hand(passage(f"{up} {down}", turn=8), GUITAR, PLAYER, limits)
+    assert [n.string for n in done.notes] == [6, 6, 6, 5, 5, 5, 4, 4, 4, 4, 4, 5, 5, 5, 6, 6, 6]
+
+
 def test_pins_win() -> None:
     """A pinned string and finger come out as pinned, and the neighbours adapt."""
     limits = LeftHandLimits(pins=(Pin(2, string=4, finger=4), Pin(4, finger=2)))
