@@ -3,6 +3,7 @@ r"""The small markup of a book's texts: paragraphs, *emphasis*, lists. Everythin
 - an empty line parts paragraphs; other line ends are spaces
 - ``*words*`` are emphasised; ``\*`` is a star and ``\\`` a backslash; a star that opens or closes nothing stays a star;
   doubled stars do what single ones do
+- quotation marks are printed as they are written: a text is the teacher's own, and a straight mark may mean inches
 - lines that begin with ``- `` are a list; lines that begin with ``1. ``, ``2. `` … a numbered one, which opens with 1
 
 Source: chosen by us, after what people write in plain mail.
