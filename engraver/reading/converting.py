@@ -3,6 +3,7 @@
 The library never sees the file's name, opens no address and keeps no copies.
 """
 
+import re
 import subprocess
 import sys
 import tempfile
@@ -19,6 +20,8 @@ _READERS = {
 }  # fmt: skip
 
 _FAILED = 7
+_TUNE = re.compile(rb"^X:", re.MULTILINE)
+_CHUNK_HEAD = 8  # bytes: the name of a chunk and its length
 
 
 def convert(data: bytes, form: str, file: str) -> bytes:
@@ -27,6 +30,12 @@ def convert(data: bytes, form: str, file: str) -> bytes:
     Raises EngraverError for a file that cannot be read, or not within the bounds.
     """
     place = Place(file)
+    if form == "midi":
+        _check_whole(data, place)
+    if form == "abc" and (tunes := len(_TUNE.findall(data))) > 1:
+        raise EngraverError(
+            f"the file is a collection of {tunes} tunes", place, "give the tune you mean a file of its own"
+        )
     command = [sys.executable, "-m", "engraver.reading.converting", form]
     with tempfile.TemporaryDirectory(prefix="engraver-") as folder:
         try:
@@ -44,12 +53,26 @@ def convert(data: bytes, form: str, file: str) -> bytes:
             raise EngraverError(f"the file takes more than {SECONDS} seconds to read", place, hint) from error
     if done.returncode == 0 and done.stdout:
         return done.stdout
-    why = done.stderr.decode("utf-8", "replace").strip().rsplit("\n", 1)[-1][:160] if done.returncode == _FAILED else ""
-    raise EngraverError(
-        f"the file cannot be read as {form}{f' ({why})' if why else ''}",
-        place,
-        "check that its ending tells its format",
-    )
+    why = _plain_reason(done.stderr) if done.returncode == _FAILED else ""
+    hint = "check that the file is whole and that its ending tells its format"
+    raise EngraverError(f"the file cannot be read as {form}{f' ({why})' if why else ''}", place, hint)
+
+
+def _plain_reason(told: bytes) -> str:
+    """What the library said last, unless it spoke of its own insides."""
+    last = told.decode("utf-8", "replace").strip().rsplit("\n", 1)[-1]
+    return "" if "<" in last or "music21" in last else last[:120].strip()
+
+
+def _check_whole(data: bytes, place: Place) -> None:
+    """Raises EngraverError for a MIDI file that ends before its chunks do. Source: Standard MIDI Files 1.0."""
+    at, hint = 0, "save or fetch it anew"
+    if not data.startswith(b"MThd"):
+        raise EngraverError("this is not a MIDI file", place, hint)
+    while at + _CHUNK_HEAD <= len(data):
+        at += _CHUNK_HEAD + int.from_bytes(data[at + 4 : at + _CHUNK_HEAD], "big")
+    if at > len(data):
+        raise EngraverError("this MIDI file is cut off", place, hint)
 
 
 def _environment(folder: str) -> dict[str, str]:

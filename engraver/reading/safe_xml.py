@@ -1,5 +1,6 @@
 """XML from strangers: parsed without entities, document types or the network, and within bounds."""
 
+import re
 from typing import TYPE_CHECKING
 
 from engraver.errors import EngraverError, Place
@@ -47,7 +48,7 @@ def check_size(size: int, most: int, file: str) -> None:
     """Raises EngraverError for a file of more than `most` bytes."""
     if size > most:
         raise EngraverError(
-            f"the file is larger than {most // 1_000_000} MB unpacked",
+            f"the file is larger than {most // 1_000_000} MB",
             Place(file),
             "split the music into smaller files",
         )
@@ -60,5 +61,5 @@ def line_of(element: "_Element") -> int:
 
 
 def _plain(message: str) -> str:
-    """A library's message on one line, of a bearable length."""
-    return " ".join(message.split())[:160]
+    """A library's message on one line, of a bearable length, without the place that we tell ourselves."""
+    return re.sub(r", line \d+, column \d+.*", "", " ".join(message.split()))[:160]
