@@ -9,6 +9,7 @@ from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec
 from engraver.spec.played import ExerciseSpec, LineSpec
 from engraver.spec.technique import ChromaticSpec, DoubleStopsSpec, SequenceSpec
 from engraver.tables.words import Words
+from engraver.theory.chord import chord_symbol
 from engraver.theory.key import Key
 from engraver.theory.pitch import PitchName, SpelledPitch
 
@@ -111,7 +112,7 @@ def double_stops_title(spec: DoubleStopsSpec, words: Words) -> str:
 def right_hand_title(spec: RightHandStudySpec, words: Words) -> str:
     """`Plucking pattern p i m a over C, G7, C`."""
     letters = " ".join("".join(finger.value for finger in step) for step in spec.right_hand.formula)
-    return words.titles.right_hand.format(letters=letters, chords=", ".join(spec.progression))
+    return words.titles.right_hand.format(letters=letters, chords=", ".join(map(chord_symbol, spec.progression)))
 
 
 def arpeggio_title(spec: ArpeggioSpec, words: Words) -> str:

@@ -12,7 +12,7 @@ from engraver.spec.drills import TremoloSpec
 from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec
 from engraver.spec.played import PlayedSpec
 from engraver.spec.technique import DoubleStopsSpec, SequenceSpec
-from engraver.theory.chord import parse_chord
+from engraver.theory.chord import chord_symbol, parse_chord
 from engraver.theory.harmony import RomanChord
 from engraver.theory.pitch import PitchName
 
@@ -40,7 +40,7 @@ def _bars(spec: RightHandStudySpec | TremoloSpec) -> tuple[Harmony, ...]:
     """A chord a bar."""
     bar = spec.metre.bar_quarters
     return tuple(
-        Harmony(number * bar, (number + 1) * bar, parse_chord(symbol)[0], symbol)
+        Harmony(number * bar, (number + 1) * bar, parse_chord(symbol)[0], chord_symbol(symbol))
         for number, symbol in enumerate(spec.progression)
     )
 

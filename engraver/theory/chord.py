@@ -126,3 +126,13 @@ def parse_chord(text: str) -> tuple[PitchName, str]:
         raise SpellingError(f"'{text}' is not a chord symbol we know", hint=f"write a root and one of {known}")
     quality = found.group(2)
     return PitchName.parse(found.group(1)), _suffixes().get(quality, quality)
+
+
+def chord_symbol(text: str) -> str:
+    """A chord symbol as printed, the same in every language: `B flat` gives B♭, `F#dim7` F♯dim7. Raises SpellingError.
+
+    The first suffix of the table is printed. Source: common practice of chord symbols, no source.
+    """
+    root, quality = parse_chord(text)
+    sign = {-2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "♯♯"}[root.alter]
+    return f"{root.letter}{sign}{read_table('chords', ChordTable).chords[quality].suffixes[0]}"

@@ -9,7 +9,7 @@ from music21 import pitch as m21_pitch
 from music21 import scale as m21_scale
 
 from engraver.errors import SpellingError
-from engraver.theory.chord import chord, chord_in_key, chord_names, parse_chord
+from engraver.theory.chord import chord, chord_in_key, chord_names, chord_symbol, parse_chord
 from engraver.theory.key import Key, signature_alter
 from engraver.theory.pitch import OCTAVE, Interval, Midi, PitchName, SpelledPitch
 from engraver.theory.scale import scale, scale_names
@@ -188,3 +188,19 @@ def test_chord_notes_lie_in_thirds(quality, fifths):
     tones = [pitch for pitch in found if root.sounding_midi <= pitch.sounding_midi < root.sounding_midi + 12]
     assert [pitch.letter_index - root.letter_index for pitch in tones] == [2 * step for step in range(len(tones))]
     assert root.up(OCTAVE).interval_to(root) == Interval(-7, -12)
+
+
+@pytest.mark.parametrize(
+    ("written", "printed"),
+    [
+        ("B flat", "B\u266d"),
+        ("Bb", "B\u266d"),
+        ("F#m", "F\u266fm"),
+        ("Am", "Am"),
+        ("G7", "G7"),
+        ("E flat 7", "E\u266d7"),
+    ],
+)
+def test_chord_symbols_are_printed_with_signs_not_words(written: str, printed: str) -> None:
+    """Flat and sharp by their signs, which every language reads."""
+    assert chord_symbol(written) == printed
