@@ -134,14 +134,16 @@ def gather(
 ) -> dict[str, Engraved]:
     """Everything the futures bring, by name; `progress` hears of exercises as they are delivered."""
     done: dict[str, Engraved] = {}
+    told = 0
     open_futures = set(futures)
     poll = engraving_table().running.poll_s if progress else None
     while open_futures:
         finished, open_futures = wait(open_futures, poll, return_when="FIRST_COMPLETED")
         for future in finished:
             done |= future.result()
-        if progress:
-            progress(len(done) + (engraver.engraved_so_far() if open_futures else 0))
+        if progress:  # a run that has just ended no longer counts its pictures and is not yet among the done
+            told = max(told, len(done) + (engraver.engraved_so_far() if open_futures else 0))
+            progress(told)
     return done
 
 
