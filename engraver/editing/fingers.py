@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 from engraver.editing.edited import Edited
 from engraver.editing.guitars import PlayerWishes, instrument_for, player_for
-from engraver.editing.hands import finger_music
 from engraver.editing.patching import Sheet, put_marks
 from engraver.editing.pins import Pinned, workable_pins
 from engraver.errors import EngraverError, Place
-from engraver.fingering.fingered import FingeredNote, FingeredPassage
+from engraver.fingering.finger import finger
+from engraver.fingering.fingered import BREAKING, FingeredNote, FingeredPassage
 from engraver.fretboard.limits import LeftHandLimits
 from engraver.fretboard.tuning import Player
 from engraver.reading.files import MusicFile, read_music
@@ -81,7 +81,7 @@ def passage_of(reading: Reading, strokes: tuple[Stroke, ...], keep_letters: bool
         )
         for stroke in strokes
     )
-    return Passage(notes, bars[0].key_fifths or 0, bars[0].metre)
+    return Passage(notes, bars[0].key_fifths or 0, bars[0].metre, repertoire=True)
 
 
 def _voice_key(stroke: Stroke) -> tuple[int, int, str]:
@@ -94,7 +94,7 @@ def _fingered(
 ) -> FingeredPassage:
     """Both hands; an error is told with the file."""
     try:
-        return finger_music(passage, reading.instrument, player, limits)
+        return finger(passage, reading.instrument, player, limits)
     except EngraverError as error:
         raise error.at(Place(str(file.path))) from error
 
@@ -102,7 +102,7 @@ def _fingered(
 def _rolled(done: FingeredPassage, strokes: tuple[Stroke, ...], part: "ReadPart") -> Iterable[str]:
     """The chords that no hand holds at once."""
     for cost in done.account:
-        if cost.name == "chord_broken":
+        if cost.name == BREAKING:
             stroke = strokes[cost.note]
             bar = part.bar_number(stroke.lead.bar)
             yield f"bar {bar}: no hand holds the chord under {done.notes[cost.note].note.pitch} at once; it is rolled"

@@ -41,6 +41,7 @@ def compose_excerpt(spec: ExcerptSpec, instrument: Instrument) -> Passage:
         repeated=spec.repeat,
         bars=cut.bars,
         remarks=cut.remarks,
+        repertoire=True,
     )
 
 

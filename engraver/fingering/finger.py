@@ -1,13 +1,18 @@
 """Both hands for a passage: the fretting hand first, then the plucking hand over its strings."""
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from engraver.fingering.fingered import FingeredPassage
 from engraver.fingering.left_hand import finger_left_hand
+from engraver.fingering.per_string import group_size
 from engraver.fingering.right_hand import pluck
 from engraver.fretboard.limits import LeftHandLimits, Pin, RightHandPlan
 from engraver.fretboard.tuning import Instrument, Player
 from engraver.theory.passage import Passage
+
+if TYPE_CHECKING:
+    from engraver.fingering.habits import Habits
 
 
 def finger(
@@ -19,6 +24,10 @@ def finger(
 ) -> FingeredPassage:
     """The passage with a place on the neck and a finger of each hand for every note, and its cost account.
 
+    Repertoire (`passage.repertoire`) is fingered as editors tend to, and a chord that no hand can hold at once is
+    rolled; the account then names `chord_broken`. Exercises are fingered by the costs of technique alone, and so is
+    repertoire for which the book asks a number of notes to a string.
+
     Letters and fingers that the exercise itself demands (a formula over a chord, a finger drill) stay, unless the book
     pins a note otherwise. Raises OutOfRange for a note the instrument lacks and Unplayable for what no hand can do;
     both name the note and the nearest remedy.
@@ -28,7 +37,15 @@ def finger(
         plan = replace(plan, formula=())
     limits = limits or LeftHandLimits()
     limits = replace(limits, pins=(*_demanded(passage, limits), *limits.pins))
-    return pluck(finger_left_hand(passage, instrument, player or Player(), limits), plan)
+    habits = _habits() if passage.repertoire and not group_size(limits) else None
+    return pluck(finger_left_hand(passage, instrument, player or Player(), limits, habits), plan)
+
+
+def _habits() -> "Habits":
+    """What editors tend to do; its arrays are loaded when first needed."""
+    from engraver.fingering.habits import read_habits
+
+    return read_habits()
 
 
 def _demanded(passage: Passage, limits: LeftHandLimits) -> tuple[Pin, ...]:

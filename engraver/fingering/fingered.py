@@ -4,6 +4,9 @@ from dataclasses import dataclass
 
 from engraver.theory.passage import Note, Passage, PluckingFinger
 
+BREAKING = "chord_broken"
+"""The cost of a note that is struck late because no hand holds its chord at once."""
+
 
 @dataclass(frozen=True, slots=True)
 class FingeredNote:

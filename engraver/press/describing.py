@@ -1,9 +1,11 @@
 """What is said about an exercise on its page: the remark before the tempo, the alternative text."""
 
+from collections.abc import Iterator
+
 from engraver.exercises.excerpts import credit_line
 from engraver.exercises.reasons import exercise_reason
 from engraver.exercises.titles import exercise_title, pitch_words
-from engraver.fingering.fingered import FingeredPassage
+from engraver.fingering.fingered import BREAKING, FingeredPassage
 from engraver.outputs.pages import Tempo
 from engraver.press.necks import neck_diagrams
 from engraver.press.plates import Plate, plate_key
@@ -29,7 +31,7 @@ def describe(exercise: Exercise, edition: Edition, fingered: FingeredPassage, sc
         reason=_below(spec, printed, edition),
         signs=tuple(sign.value for sign in signs_used(score)),
         tempo=Tempo.of(score.tempo) if score.tempo else None,
-        warnings=fingered.passage.remarks,
+        warnings=(*fingered.passage.remarks, *_rolled(fingered)),
         diagrams=neck_diagrams(spec, fingered, edition),
     )
 
@@ -39,6 +41,15 @@ def _below(spec: PlayedSpec, words: Words, edition: Edition) -> str:
     credit = credit_line(spec) if isinstance(spec, ExcerptSpec) else ""
     reason = _reason(spec, words) if edition.style.reasons else ""
     return f"{credit}. {reason}" if credit and reason else credit or reason
+
+
+def _rolled(fingered: FingeredPassage) -> Iterator[str]:
+    """A warning for each note that is struck late because no hand holds its chord at once."""
+    for cost in fingered.account:
+        if cost.name == BREAKING:
+            note = fingered.notes[cost.note].note
+            bar = fingered.passage.bar_number(note.onset_quarters)
+            yield f"bar {bar}: no hand holds the chord under {note.pitch} at once; it is rolled"
 
 
 def _reason(spec: PlayedSpec, words: Words) -> str:

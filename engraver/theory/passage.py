@@ -71,7 +71,7 @@ class Passage:
     `key_fifths` is the key signature (-7 = seven flats … 7 = seven sharps). `turn` is the index of the note on
     which an up-and-down line turns. `repeated` asks for repeat signs around the whole passage. `bars` is given where
     they are not all alike: with an upbeat (which ends where a whole bar would) or a change of metre or key. `remarks`
-    are what the reader of the book's warnings should know.
+    are what the reader of the book's warnings should know. `repertoire` is music that was not made as an exercise.
     """
 
     notes: tuple[Note, ...]
@@ -82,6 +82,7 @@ class Passage:
     repeated: bool = False
     bars: tuple[PassageBar, ...] = ()
     remarks: tuple[str, ...] = ()
+    repertoire: bool = False
 
     @property
     def all_bars(self) -> tuple[PassageBar, ...]:

@@ -16,10 +16,11 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+
 from engraver.editing.fingers import finger_file
 from engraver.editing.guitars import PlayerWishes
-from engraver.editing.hands import finger_music
 from engraver.editing.spelling import respell_file
+from engraver.fingering.finger import finger  # noqa: E402
 from engraver.fretboard.limits import LeftHandLimits, Pin
 from engraver.fretboard.tuning import Player
 from engraver.theory.spelling import respell
@@ -71,7 +72,7 @@ def measure(score: MarkedScore, every: int) -> list[int]:
 def by_interface(score: MarkedScore, given: set[int]) -> dict[int, int]:
     limits = LeftHandLimits(pins=tuple(Pin(i, None, score.fingers[i]) for i in sorted(given)))
     try:
-        done = finger_music(score.passage, score.instrument, Player(), limits)
+        done = finger(replace(score.passage, repertoire=True), score.instrument, Player(), limits)
     except Exception as error:
         print("    interface:", error)
         return {}
