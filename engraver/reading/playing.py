@@ -68,12 +68,13 @@ def height(note: ReadNote) -> int:
 def _joined(notes: list[ReadNote]) -> list[_Open]:
     """The strokes with their ties and unisons joined."""
     tied: dict[int, list[_Open]] = {}
-    struck: dict[tuple[Fraction, int, bool], _Open] = {}
+    struck: dict[tuple[Fraction, int, bool], list[_Open]] = {}
     out: list[_Open] = []
     for note, onset in sorted(_with_graces(notes), key=lambda pair: (pair[1], height(pair[0]), pair[0].voice)):
         midi, end = height(note), onset + note.duration_quarters
         before = _continued(note, onset, tied.get(midi, []))
-        same = struck.get((onset, midi, note.grace))
+        together = struck.setdefault((onset, midi, note.grace), [])
+        same = next((one for one in together if not _on_two_strings(one.lead, note)), None)
         if before is not None:
             before.continued.append(note)
             before.end = max(before.end, end)
@@ -83,7 +84,8 @@ def _joined(notes: list[ReadNote]) -> list[_Open]:
             same.end = max(same.end, end)
             one = same
         else:
-            one = struck[onset, midi, note.grace] = _Open(note, onset, end, [note], [])
+            one = _Open(note, onset, end, [note], [])
+            together.append(one)
             out.append(one)
         if note.tie_start and not any(one is other for other in tied.get(midi, [])):
             tied.setdefault(midi, []).append(one)
@@ -125,7 +127,17 @@ def _copies(notes: list[ReadNote]) -> dict[tuple[Fraction, int], list[ReadNote]]
 
 def _take(copies: dict[tuple[Fraction, int], list[ReadNote]], head: ReadNote) -> list[ReadNote]:
     """The tablature copies of a note head, each taken once."""
-    return copies.pop((head.onset_quarters, height(head)), [])
+    key = (head.onset_quarters, height(head))
+    found = copies.pop(key, [])
+    if other := [copy for copy in found if _on_two_strings(head, copy)]:
+        copies[key] = other
+    return [copy for copy in found if copy not in other]
+
+
+def _on_two_strings(one: ReadNote, other: ReadNote) -> bool:
+    """True where the editor has put two notes on different strings."""
+    strings = {one.marks.string, other.marks.string} - {None}
+    return len(strings) > 1
 
 
 def _all_marks(heads: list[ReadNote]) -> EditorMarks:
