@@ -3,7 +3,7 @@
 from engraver.fingering.candidates import Sound
 from engraver.fingering.search import Board, Event
 from engraver.fingering.wishes import Wish
-from engraver.theory.passage import Passage
+from engraver.theory.passage import Note, Passage
 
 
 def events_of(passage: Passage, wishes: tuple[Wish, ...], strings: int) -> tuple[Event, ...]:
@@ -16,7 +16,8 @@ def events_of(passage: Passage, wishes: tuple[Wish, ...], strings: int) -> tuple
     beat = passage.metre.beat_quarters
     midis: list[int] = [note.pitch.sounding_midi for note in passage.notes]
     ends = [note.end_quarters for note in passage.notes]
-    for group in passage.events:
+    for written in passage.events:
+        group = _without_doubles(passage, written)
         onset = passage.notes[group[0]].onset_quarters
         lying = [i for i in sounding if ends[i] > onset]
         again = {midis[i] for i in lying}
@@ -30,6 +31,20 @@ def events_of(passage: Passage, wishes: tuple[Wish, ...], strings: int) -> tuple
         out.append(Event(tuple(members), sounds, (onset / beat).denominator == 1, slurred, not out, lead))
         sounding += group
     return tuple(out)
+
+
+def _without_doubles(passage: Passage, group: tuple[int, ...]) -> tuple[int, ...]:
+    """The notes of an event, one for each pitch that several voices share: a note with two stems is plucked once."""
+    if len({passage.notes[i].pitch.sounding_midi for i in group}) == len(group):
+        return group
+    kept: list[Note] = []
+    out: list[int] = []
+    for i in sorted(group, key=lambda i: (-passage.notes[i].end_quarters, i)):
+        note = passage.notes[i]
+        if all(k.pitch.sounding_midi != note.pitch.sounding_midi or k.voice == note.voice for k in kept):
+            kept.append(note)
+            out.append(i)
+    return tuple(sorted(out))
 
 
 def _sound(midi: int, wish: Wish, held: bool, again: set[int]) -> Sound:

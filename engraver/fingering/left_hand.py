@@ -1,5 +1,6 @@
 """The fretting hand for a whole passage: strings, frets, fingers, positions, and what they cost."""
 
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -201,7 +202,16 @@ def _fingered(
     account = tuple(
         Cost(name, round(amount, 4), firsts[event]) for name, amount, event in [*search.account(path), *more, *late]
     )
-    return FingeredPassage(passage, tuple(n for n in notes if n is not None), account)
+    return FingeredPassage(passage, _with_doubles(passage, notes), account)
+
+
+def _with_doubles(passage: Passage, notes: "list[FingeredNote | None]") -> tuple[FingeredNote, ...]:
+    """All notes; one whose pitch another voice strikes at the same moment takes that note's place and finger."""
+    struck = {(n.note.onset_quarters, n.note.pitch.sounding_midi): n for n in notes if n is not None}
+    return tuple(
+        found or replace(struck[note.onset_quarters, note.pitch.sounding_midi], note=note)
+        for note, found in zip(passage.notes, notes, strict=True)
+    )
 
 
 def _late_cost() -> float:

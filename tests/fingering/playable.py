@@ -87,8 +87,9 @@ def grip_faults(notes: list[tuple[int, FingeredNote]], instrument: Instrument, p
 def pair_fault(a: FingeredNote, b: FingeredNote, instrument: Instrument, player: Player) -> str:
     """What is wrong between two notes that sound together, or nothing."""
     if a.string == b.string:
-        if a.note.onset_quarters != b.note.onset_quarters and (a.fret, a.left_finger) == (b.fret, b.left_finger):
-            return ""  # the same note, struck again
+        again = a.note.onset_quarters != b.note.onset_quarters or a.note.voice != b.note.voice
+        if again and (a.fret, a.left_finger) == (b.fret, b.left_finger):
+            return ""  # the same note, struck again or written in two voices
         return f"string {a.string} is used twice"
     if not a.left_finger or not b.left_finger:
         return ""

@@ -242,6 +242,17 @@ def test_the_account_sums_to_the_total_and_names_table_rows() -> None:
     assert all(cost.name in names and 0 <= cost.note < len(done.notes) and cost.amount for cost in done.account)
 
 
+def test_a_note_shared_by_two_voices_is_held_once() -> None:
+    """E2 written with two stems lies on string 6 for both; nothing is called impossible."""
+    from dataclasses import replace
+
+    line = passage("E2+E2+G3 B3")
+    line = replace(line, notes=tuple(replace(n, voice=2) if i == 0 else n for i, n in enumerate(line.notes)))
+    done = finger_left_hand(line, GUITAR, PLAYER, LeftHandLimits())
+    assert [(n.string, n.fret, n.note.voice) for n in done.notes[:2]] == [(6, 0, 2), (6, 0, 1)]
+    assert faults(done, GUITAR, PLAYER) == []
+
+
 def test_an_empty_passage_has_an_empty_fingering() -> None:
     """Nothing to play, nothing to finger."""
     assert finger_left_hand(passage(""), GUITAR, PLAYER, LeftHandLimits()).notes == ()
