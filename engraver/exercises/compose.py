@@ -1,10 +1,11 @@
 """From one exercise of the book to a spelled and timed passage."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from importlib import import_module
 
 from engraver.fretboard.tuning import Instrument
-from engraver.spec.played import ExerciseSpec
+from engraver.spec.played import ExerciseSpec, PlayedSpec
 from engraver.theory.passage import Passage
 
 COMPOSERS = {
@@ -36,4 +37,6 @@ def compose(spec: ExerciseSpec, instrument: Instrument) -> Passage:
     composer: Callable[[ExerciseSpec, Instrument], Passage] = getattr(
         import_module(f"engraver.exercises.{module}"), function
     )
-    return composer(spec, instrument)
+    passage = composer(spec, instrument)
+    twice = isinstance(spec, PlayedSpec) and spec.right_hand.repeat_from_top
+    return replace(passage, repeated=True) if twice else passage

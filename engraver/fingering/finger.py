@@ -4,6 +4,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from engraver.fingering.fingered import FingeredPassage
+from engraver.fingering.hands_together import give_way
 from engraver.fingering.left_hand import finger_left_hand
 from engraver.fingering.per_string import group_size
 from engraver.fingering.right_hand import pluck
@@ -32,13 +33,18 @@ def finger(
     pins a note otherwise. Raises OutOfRange for a note the instrument lacks and Unplayable for what no hand can do;
     both name the note and the nearest remedy.
     """
-    plan = plan or RightHandPlan()
+    plan, player = plan or RightHandPlan(), player or Player()
     if any(note.plucking for note in passage.notes):
         plan = replace(plan, formula=())
-    limits = limits or LeftHandLimits()
-    limits = replace(limits, pins=(*_demanded(passage, limits), *limits.pins))
+    limits = with_demands(passage, limits or LeftHandLimits())
     habits = _habits() if passage.repertoire and not group_size(limits) else None
-    return pluck(finger_left_hand(passage, instrument, player or Player(), limits, habits), plan)
+    done = pluck(finger_left_hand(passage, instrument, player, limits, habits), plan)
+    return done if habits else give_way(done, instrument, player, limits, plan)
+
+
+def with_demands(passage: Passage, limits: LeftHandLimits) -> LeftHandLimits:
+    """The limits with the strings and fingers that the exercise itself demands, as pins."""
+    return replace(limits, pins=(*_demanded(passage, limits), *limits.pins))
 
 
 def _habits() -> "Habits":

@@ -35,17 +35,33 @@ class Cost:
 
 
 @dataclass(frozen=True, slots=True)
+class HandsTogether:
+    """What one hand did for the other: awkward crossings of the plucking hand `before` and `after`.
+
+    `slurred` are the notes newly slurred for it (from 0); when there are none the fretting hand took another
+    fingering, which costs it `extra_cost` more than its best.
+    """
+
+    before: int
+    after: int
+    slurred: tuple[int, ...] = ()
+    extra_cost: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class FingeredPassage:
     """A passage with both hands decided; `notes` lie in the passage's order.
 
     `reversal` is the index of the first note from which the plucking pattern runs opposite to the way up (the
-    reversal at an odd turn), or None. `account` lists what the left hand pays.
+    reversal at an odd turn), or None. `account` lists what the left hand pays. `together` is set where one
+    hand gave way for the other.
     """
 
     passage: Passage
     notes: tuple[FingeredNote, ...]
     account: tuple[Cost, ...] = ()
     reversal: int | None = None
+    together: HandsTogether | None = None
 
     @property
     def total_cost(self) -> float:

@@ -52,6 +52,19 @@ class Surroundings(BaseModel):
     easy_quarters: Fraction
 
 
+class Together(BaseModel):
+    """What one hand may do for the other.
+
+    `alternatives`: so many fingerings of the fretting hand are compared. `cost_per_crossing`: what the fretting hand
+    may pay more, in its own cost, for each awkward crossing spared.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    alternatives: int
+    cost_per_crossing: float
+
+
 class PluckingTable(Table):
     """The table of the plucking hand.
 
@@ -67,6 +80,7 @@ class PluckingTable(Table):
     fingers: tuple[PluckingFinger, ...]
     forbidden: float
     surroundings: Surroundings
+    together: Together
     weights: tuple[Weight, ...]
 
     @cached_property

@@ -77,6 +77,22 @@ def finger_on_repeat(plucked: FingeredPassage, plan: RightHandPlan) -> PluckingF
     return None
 
 
+def second_start(plucked: FingeredPassage, plan: RightHandPlan) -> PluckingFinger | None:
+    """The finger that should begin the second time, so that both ways of the pattern are practised.
+
+    It is the finger that comes in turn; where that is the first one again (an even count for a pair), the next one of
+    the pattern. None where `finger_on_repeat` is. Source: common practice; the choice after an even count is ours.
+    """
+    again, first = (
+        finger_on_repeat(plucked, plan),
+        next((note.plucking for note in plucked.notes if note.plucking), None),
+    )
+    pattern = plan.alternate or _usual_pattern(plan.start)
+    if again is None or again is not first or first not in pattern:
+        return again
+    return pattern[(pattern.index(first) + 1) % len(pattern)]
+
+
 def _only_line(plucked: FingeredPassage) -> Line:
     """The strokes of a passage of single notes alone, nothing otherwise."""
     attacks = attacks_of(plucked)

@@ -14,6 +14,14 @@ class OpenStrings(StrEnum):
     PREFER = "prefer"
 
 
+class Crossings(StrEnum):
+    """What may change for better string crossings of the plucking hand: nothing, the fretting hand, or slurs."""
+
+    AS_THEY_COME = "as they come"
+    BEST = "best"
+    SLUR = "slur"
+
+
 @dataclass(frozen=True, slots=True)
 class Pin:
     """A decision of the book for one note (counted from 0): its string, its finger, or both."""
@@ -48,10 +56,12 @@ class RightHandPlan:
 
     `alternate`: the fingers that take turns on a single line, in order. `start`: the finger that begins, None for
     the best one. `formula`: one step per note of a right-hand pattern, several fingers where notes are plucked
-    together. `stroke`: rest, free or unsaid.
+    together. `stroke`: rest, free or unsaid. `crossings`: what may change so that an alternating line has fewer
+    awkward crossings, beside the first finger.
     """
 
     alternate: tuple[PluckingFinger, ...] = ()
     start: PluckingFinger | None = None
     formula: tuple[tuple[PluckingFinger, ...], ...] = ()
     stroke: str = ""
+    crossings: Crossings = Crossings.AS_THEY_COME

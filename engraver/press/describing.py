@@ -6,9 +6,12 @@ from engraver.exercises.excerpts import credit_line
 from engraver.exercises.reasons import exercise_reason
 from engraver.exercises.titles import exercise_title, pitch_words
 from engraver.fingering.fingered import BREAKING, FingeredPassage
+from engraver.fingering.right_hand import second_start
 from engraver.outputs.pages import Tempo
+from engraver.press.hand_reasons import hand_reason
 from engraver.press.necks import neck_diagrams
 from engraver.press.plates import Plate, plate_key
+from engraver.press.warnings import warnings_of
 from engraver.score.model import Score
 from engraver.score.signs import signs_used
 from engraver.spec.book import Edition, Exercise
@@ -28,19 +31,25 @@ def describe(exercise: Exercise, edition: Edition, fingered: FingeredPassage, sc
         title=title,
         alt=alternative_text(exercise, title, score, printed),
         remark=remark(spec, fingered, printed),
-        reason=_below(spec, printed, edition),
+        reason=_below(spec, fingered, printed, edition),
         signs=tuple(sign.value for sign in signs_used(score)),
         tempo=Tempo.of(score.tempo) if score.tempo else None,
-        warnings=(*fingered.passage.remarks, *_rolled(fingered)),
+        warnings=(*fingered.passage.remarks, *_rolled(fingered), *warnings_of(spec, edition, fingered)),
         diagrams=neck_diagrams(spec, fingered, edition),
     )
 
 
-def _below(spec: PlayedSpec, words: Words, edition: Edition) -> str:
-    """What stands under the music: where an excerpt comes from, and the reason where the edition prints it."""
+def _below(spec: PlayedSpec, fingered: FingeredPassage, words: Words, edition: Edition) -> str:
+    """What stands under the music: where an excerpt comes from, and the reasons where the edition prints them."""
     credit = credit_line(spec) if isinstance(spec, ExcerptSpec) else ""
-    reason = _reason(spec, words) if edition.style.reasons else ""
-    return f"{credit}. {reason}" if credit and reason else credit or reason
+    reasons = _reasons(spec, fingered, words) if edition.style.reasons else ""
+    return f"{credit}. {reasons}" if credit and reasons else credit or reasons
+
+
+def _reasons(spec: PlayedSpec, fingered: FingeredPassage, words: Words) -> str:
+    """Why it is spelled so, then why it is fingered so; empty when there is nothing to say."""
+    spelled, hand = exercise_reason(spec, words), hand_reason(fingered, words)
+    return " ".join(part for part in (spelled, words.book.why.format(reason=hand) if hand else "") if part)
 
 
 def _rolled(fingered: FingeredPassage) -> Iterator[str]:
@@ -52,14 +61,11 @@ def _rolled(fingered: FingeredPassage) -> Iterator[str]:
             yield f"bar {bar}: no hand holds the chord under {note.pitch} at once; it is rolled"
 
 
-def _reason(spec: PlayedSpec, words: Words) -> str:
-    """The line under the exercise that says why it is spelled or fingered so; empty when there is nothing to say."""
-    reason = exercise_reason(spec, words)
-    return words.book.why.format(reason=reason) if reason else ""
-
-
 def remark(spec: PlayedSpec, fingered: FingeredPassage, words: Words) -> str:
-    """Stroke and alternation in words, the latter only over a single line that does alternate: `alternate i m`."""
+    """Stroke and alternation in words, the latter only over a single line that does alternate: `alternate i m`.
+
+    Where the line is to be played twice, the finger that begins the second time.
+    """
     parts = []
     if spec.right_hand.stroke:
         parts.append(words.strokes.rest if spec.right_hand.stroke == "rest" else words.strokes.free)
@@ -68,6 +74,8 @@ def remark(spec: PlayedSpec, fingered: FingeredPassage, words: Words) -> str:
     if len(turns) > len(letters) / 2 and len(fingered.passage.events) == len(fingered.notes):
         first = " ".join(turns[: len(spec.right_hand.alternate)])
         parts.append(words.strokes.alternate.format(letters=first))
+    if spec.right_hand.repeat_from_top and (letter := second_start(fingered, spec.right_hand.plan())):
+        parts.append(words.strokes.twice.format(letter=letter))
     return ", ".join(parts)
 
 

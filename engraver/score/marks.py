@@ -10,7 +10,7 @@ Source: advice of teachers to print changes only; the exact rule is chosen by us
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from engraver.fingering.fingered import FingeredNote, FingeredPassage
 
@@ -26,7 +26,8 @@ LONGEST_PATTERN = 12
 class MarkStyle:
     """What an edition prints.
 
-    Fingers and strings: `all`, `changes` or `none`; plucking letters: `all`, `first and turns` or `none`.
+    Fingers and strings: `all`, `changes` or `none`; plucking letters: `all`, `first and turns`,
+    `crossings` or `none`.
     """
 
     fingers: str = "changes"
@@ -58,7 +59,7 @@ def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
         fingers=_chosen(style.fingers, everything, lambda: _finger_changes(notes) | _demanded(fingered))
         - _under_barre(fingered),
         strings=_chosen(style.strings, everything, lambda: strings),
-        plucking=_chosen(style.plucking, everything, lambda: _plucking_turns(fingered)),
+        plucking=_chosen(style.plucking, everything, lambda: _plucking_marks(fingered, style.plucking)),
         positions=_position_changes(notes) if style.positions else frozenset(),
         string_line_ends=lines,
     )
@@ -170,6 +171,23 @@ def _position_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
             shown.add(index)
             current = note.position
     return frozenset(shown)
+
+
+def _plucking_marks(fingered: FingeredPassage, setting: str) -> frozenset[int]:
+    """The letters of one of the settings between all and none."""
+    alone = all(len(event) == 1 for event in fingered.passage.events)
+    return _plucking_crossings(fingered) if setting == "crossings" and alone else _plucking_turns(fingered)
+
+
+def _plucking_crossings(fingered: FingeredPassage) -> frozenset[int]:
+    """In a single line: the first letter, the letter that meets each new string, the letter after a reversal.
+
+    Source: chosen by us; where several notes sound together every attack crosses, and the turns are shown instead.
+    """
+    plucked = [index for index, note in enumerate(fingered.notes) if note.plucking is not None]
+    met = {later for one, later in pairwise(plucked) if fingered.notes[one].string != fingered.notes[later].string}
+    turned = () if fingered.reversal is None else (fingered.reversal,)
+    return frozenset((*plucked[:1], *met, *turned))
 
 
 def _plucking_turns(fingered: FingeredPassage) -> frozenset[int]:

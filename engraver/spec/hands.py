@@ -4,7 +4,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
-from engraver.fretboard.limits import LeftHandLimits, OpenStrings, Pin, RightHandPlan
+from engraver.fretboard.limits import Crossings, LeftHandLimits, OpenStrings, Pin, RightHandPlan
 from engraver.spec.fields import Frozen, teacher_error
 from engraver.theory.passage import PluckingFinger
 
@@ -72,14 +72,20 @@ class LeftHandSpec(Frozen):
 
 
 class RightHandSpec(Frozen):
-    """The plucking hand: `right_hand: {alternate: [i, m], start: auto, stroke: rest}`."""
+    """The plucking hand: `right_hand: {alternate: [i, m], start: auto, stroke: rest}`.
+
+    `crossings: best` lets the left hand give way for fewer awkward crossings, `crossings: slur` slurs notes for them.
+    `repeat_from_top` has the line played twice, the second time begun with another finger.
+    """
 
     alternate: tuple[PluckingField, ...] = ()
     start: Literal["auto"] | PluckingField = "auto"
     formula: tuple[StepField, ...] = ()
     stroke: Literal["rest", "free"] | None = None
+    crossings: Literal["as they come", "best", "slur"] = "as they come"
+    repeat_from_top: bool = False
 
     def plan(self) -> RightHandPlan:
         """The plan that the plucking hand follows."""
         start = None if self.start == "auto" else PluckingFinger(self.start)
-        return RightHandPlan(self.alternate, start, self.formula, self.stroke or "")
+        return RightHandPlan(self.alternate, start, self.formula, self.stroke or "", Crossings(self.crossings))

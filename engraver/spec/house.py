@@ -96,7 +96,7 @@ class StyleSpec(Frozen):
     notation: Literal["staff", "tablature", "staff and tablature"] = "staff and tablature"
     fingers: Literal["all", "changes", "none"] = "changes"
     strings: Literal["all", "changes", "none"] = "changes"
-    plucking: Literal["all", "first and turns", "none"] = "first and turns"
+    plucking: Literal["all", "first and turns", "crossings", "none"] = "first and turns"
     positions: bool = True
     diagrams: bool = False
     reasons: bool = False

@@ -93,6 +93,7 @@ class StrokeWords(_Row):
     free: str
     alternate: str
     formula: str
+    twice: str
 
 
 class NoteWords(_Row):
@@ -219,6 +220,26 @@ class ReasonWords(_Row):
     rising: str
 
 
+class FingeringWords(_Row):
+    """Why the fretting hand plays as it does: its shifts, and what it does for the plucking hand's sake.
+
+    `{positions}` is a move such as II-V; `back` adds the way back where it differs from the way there.
+    """
+
+    no_shift: str
+    opening: str
+    stepwise: str
+    one_shift: str
+    shifts: str
+    many_shifts: str
+    on_string: str
+    across: str
+    over_open: str
+    back: str
+    other_hand: str
+    slurred: str
+
+
 class SignWords(_Row):
     """A sign of the legend: its short name, the sentence that explains it, and words for its picture."""
 
@@ -266,6 +287,7 @@ class Words(Table):
     drills: DrillWords
     names: NameWords
     reasons: ReasonWords
+    fingering: FingeringWords
     signs: dict[str, SignWords]
     cautions: CautionWords
     alt: AltWords

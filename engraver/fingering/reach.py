@@ -1,0 +1,72 @@
+"""How far the fretting fingers open while one position holds, and what the player's hand reaches."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+
+from engraver.fingering.fingered import FingeredNote, FingeredPassage
+from engraver.fretboard.hand import pair_reach_mm
+from engraver.fretboard.neck import span_mm
+from engraver.fretboard.tuning import Instrument, Player
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Two fingers on two frets: how far apart, how far they reach, and at which note (from 0).
+
+    `together` is True for fingers held at once, False for those of neighbouring notes in one position.
+    """
+
+    lower: int
+    upper: int
+    frets: tuple[int, int]
+    span_mm: float
+    reach_mm: float
+    index: int
+    together: bool
+
+    @property
+    def share(self) -> float:
+        """The span as a share of the reach; above 1 only between notes that are not held at once."""
+        return self.span_mm / self.reach_mm
+
+
+def stretches(fingered: FingeredPassage, instrument: Instrument, player: Player) -> tuple[Stretch, ...]:
+    """The stretches of a passage, the tightest first; one entry for each pair of places."""
+    found: dict[tuple[int, int, tuple[int, int], bool], Stretch] = {}
+    for one, other, index, together in _pairs(fingered):
+        lower, upper = sorted((one, other), key=lambda note: note.left_finger)
+        if not 0 < lower.left_finger < upper.left_finger or upper.fret <= lower.fret:
+            continue
+        span = span_mm(instrument, lower.fret, upper.fret)
+        reach = pair_reach_mm(player, lower.left_finger, upper.left_finger)
+        stretch = Stretch(lower.left_finger, upper.left_finger, (lower.fret, upper.fret), span, reach, index, together)
+        found.setdefault((stretch.lower, stretch.upper, stretch.frets, together), stretch)
+    return tuple(sorted(found.values(), key=lambda stretch: -stretch.share))
+
+
+def tightest(fingered: FingeredPassage, instrument: Instrument, player: Player) -> Stretch | None:
+    """The stretch of fingers held at once that comes nearest to the reach, or None where none is held."""
+    return next((each for each in stretches(fingered, instrument, player) if each.together), None)
+
+
+def _pairs(fingered: FingeredPassage) -> Iterator[tuple[FingeredNote, FingeredNote, int, bool]]:
+    """Notes that sound together, and neighbours of one position; with the later one's place."""
+    notes = fingered.notes
+    for event in fingered.passage.events:
+        held = _held(fingered, event[0])
+        for one, other in combinations(sorted({*held, *event}), 2):
+            yield notes[one], notes[other], max(one, other), True
+    for index, (before, after) in enumerate(pairwise(notes), 1):
+        if before.position == after.position and before.note.onset_quarters < after.note.onset_quarters:
+            yield before, after, index, False
+
+
+def _held(fingered: FingeredPassage, index: int) -> list[int]:
+    """The notes struck before this one whose fingers are still down, each string's latest."""
+    now, latest = fingered.passage.notes[index].onset_quarters, dict[int, int]()
+    for earlier in range(index):
+        note = fingered.passage.notes[earlier]
+        if note.onset_quarters < now < note.end_quarters:
+            latest[fingered.notes[earlier].string] = earlier
+    return list(latest.values())
