@@ -1,5 +1,6 @@
 """Which neck diagrams an exercise gets: a line lying, grips upright; finger drills get none."""
 
+from collections.abc import Mapping
 from itertools import pairwise
 
 from engraver.exercises.arpeggios import arpeggio_chord
@@ -12,6 +13,7 @@ from engraver.spec.drills import TremoloSpec
 from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec
 from engraver.spec.played import PlayedSpec
 from engraver.spec.technique import DoubleStopsSpec, SequenceSpec
+from engraver.tables.words import words
 from engraver.theory.chord import chord_symbol, parse_chord
 from engraver.theory.harmony import RomanChord
 from engraver.theory.pitch import PitchName
@@ -32,7 +34,8 @@ def neck_diagrams(spec: PlayedSpec, fingered: FingeredPassage, edition: Edition)
         case RightHandStudySpec() | TremoloSpec():
             return grip_diagrams(fingered, strings, _bars(spec), mirrored)
         case CadenceSpec():
-            return grip_diagrams(fingered, strings, _chords(spec, fingered), mirrored)
+            names = words(edition.language).names.harmonies
+            return grip_diagrams(fingered, strings, _chords(spec, fingered, names), mirrored)
     return ()
 
 
@@ -45,7 +48,7 @@ def _bars(spec: RightHandStudySpec | TremoloSpec) -> tuple[Harmony, ...]:
     )
 
 
-def _chords(spec: CadenceSpec, fingered: FingeredPassage) -> tuple[Harmony, ...]:
+def _chords(spec: CadenceSpec, fingered: FingeredPassage, names: Mapping[str, str]) -> tuple[Harmony, ...]:
     """The chords of a cadence where they are struck; a broken one only where every bar holds a single chord."""
     chords = cadence_chords(spec)
     notes = fingered.passage.notes
@@ -59,7 +62,7 @@ def _chords(spec: CadenceSpec, fingered: FingeredPassage) -> tuple[Harmony, ...]
         if len(onsets) != len(chords) + closing:
             return ()
     return tuple(
-        Harmony(start, after, _root(chord), chord.printed)
+        Harmony(start, after, _root(chord), names.get(chord.printed, chord.printed))
         for (start, after), chord in zip(pairwise([*onsets, end]), chords, strict=False)
     )
 

@@ -115,3 +115,16 @@ def test_the_words_of_every_language_hold_all_figures(language: str) -> None:
     text = neck_words(Diagram(6, (Dot(5, 13, 3, True),), True), "47", words(language))
     for figure in ("47", "13", "16", "5", "3"):
         assert figure in text
+
+
+def test_labels_speak_the_language_of_the_book(tmp_path: Path) -> None:
+    """The Neapolitan sixth has a German name; numerals are the same everywhere."""
+    line = "{id: s, kind: cadence, tonics: [A], mode: minor, progression: [I, Neapolitan, V7, I]}"
+    necks = diagrams(tmp_path, line, edition="style: {diagrams: true}\nlanguage: de")
+    assert [neck.label for neck in necks][:3] == ["i", "neapolitanischer Sextakkord", "V7"]
+
+
+def test_flats_in_labels_are_signs(tmp_path: Path) -> None:
+    """A chord written in words by the book is printed as players write it."""
+    line = "{id: s, kind: right hand, progression: [F, B flat, F], right_hand: {formula: [p, i, m, a]}}"
+    assert [neck.label for neck in diagrams(tmp_path, line)] == ["F", "B\u266d"]
