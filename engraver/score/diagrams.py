@@ -88,7 +88,7 @@ def line_diagram(fingered: FingeredPassage, strings: int, root: PitchName | None
 def grip_diagrams(
     fingered: FingeredPassage, strings: int, harmonies: Sequence[Harmony], mirrored: bool = False
 ) -> tuple[Diagram, ...]:
-    """The grip of each harmony, in order; one that comes back under the same name is shown once."""
+    """The grip of each harmony, in order; the same grip under the same name is shown once."""
     found: dict[Diagram, None] = {}
     for harmony in harmonies:
         held = [note for note in fingered.notes if harmony.start <= note.note.onset_quarters < harmony.end]
