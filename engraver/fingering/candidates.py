@@ -156,7 +156,7 @@ def _hand_position(holds: tuple[_Hold, ...]) -> int:
     return max(1, fret - finger + 1)
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=2048)
 def grips_for(setting: Setting, sounds: tuple[Sound, ...], keep: int, keep_per_position: int) -> GripSet | None:
     """All playable grips of one event, or None when there is none.
 

@@ -19,6 +19,7 @@ from engraver.fretboard.neck import fret_mm
 
 _MOST_MOVES = 4_000_000  # counted moves kept at once (16 MB)
 _MOVES_AT_ONCE = 32
+_MOST_SETS = 2_000  # events' grips kept from passage to passage
 
 
 class Event(NamedTuple):
@@ -73,6 +74,10 @@ class Board:
     def __init__(self, setting: Setting, policy: OpenStrings, table: CostTable) -> None:
         self.setting, self.policy, self.table = setting, policy, table
         self.ruler = ruler_of(setting)
+        self.forget()
+
+    def forget(self) -> None:
+        """Drops everything counted; only between passages."""
         self.sets: list[GripSet] = []
         self._known: dict[tuple[Sound, ...], int | None] = {}
         self._holding: dict[tuple[int, bool], Floats] = {}
@@ -147,9 +152,16 @@ class Board:
         )
 
 
-@lru_cache(maxsize=8)
 def board_for(setting: Setting, policy: OpenStrings, table: CostTable) -> Board:
-    """The board of a guitar, hand and policy, kept from passage to passage."""
+    """The board of a guitar, hand and policy, kept from passage to passage until it has grown large."""
+    board = _kept_board(setting, policy, table)
+    if len(board.sets) > _MOST_SETS:
+        board.forget()
+    return board
+
+
+@lru_cache(maxsize=4)
+def _kept_board(setting: Setting, policy: OpenStrings, table: CostTable) -> Board:
     return Board(setting, policy, table)
 
 
