@@ -12,6 +12,7 @@ from engraver.reading.music import EditorMarks, ReadNote, ReadPart
 
 GRACE_QUARTERS = Fraction(1, 32)
 """How long before its note a grace note is struck (chosen by us; only the order matters to the hands)."""
+_MOST_TIES = 8  # ties of one pitch that may be open at once
 LONGEST_SLUR = 4
 """A longer slur over single notes is a phrase, not a slur of the fretting hand (chosen by us)."""
 
@@ -88,7 +89,7 @@ def _joined(notes: list[ReadNote]) -> list[_Open]:
             together.append(one)
             out.append(one)
         if note.tie_start and not any(one is other for other in tied.get(midi, [])):
-            tied.setdefault(midi, []).append(one)
+            tied[midi] = [*tied.get(midi, []), one][-_MOST_TIES:]
     return out
 
 

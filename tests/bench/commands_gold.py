@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from engraver.editing.fingers import finger_file
 from engraver.editing.guitars import PlayerWishes
 from engraver.editing.spelling import respell_file
-from engraver.fingering.finger import finger  # noqa: E402
+from engraver.fingering.finger import finger
 from engraver.fretboard.limits import LeftHandLimits, Pin
 from engraver.fretboard.tuning import Player
 from engraver.theory.spelling import respell
