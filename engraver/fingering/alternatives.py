@@ -13,10 +13,10 @@ from engraver.fingering.fingered import FingeredNote, FingeredPassage
 from engraver.fingering.left_hand import finger_left_hand
 from engraver.fretboard.limits import LeftHandLimits, Pin
 from engraver.fretboard.neck import span_mm, spots
+from engraver.fretboard.numerals import position_numeral
 from engraver.fretboard.tuning import Instrument, Player
 from engraver.theory.passage import Passage
 
-_NUMERALS = ("", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII", "XIII", "XIV", "XV", "XVI")
 _WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _SHIFT_FRETS = 2  # a move of the hand by one fret is an extension, not a shift
 
@@ -109,18 +109,20 @@ def _fretted_shifts(done: FingeredPassage) -> list[tuple[FingeredNote, FingeredN
     return [(a, b) for a, b in pairwise(fretted) if abs(a.position - b.position) >= _SHIFT_FRETS]
 
 
-def _numeral(position: int) -> str:
-    return _NUMERALS[position] if position < len(_NUMERALS) else str(position)
-
-
 def _shift_words(done: FingeredPassage) -> str:
     """How often and where the hand shifts."""
     shifts = _fretted_shifts(done)
     if not shifts:
         places = sorted({n.position for n in done.notes if n.fret})
-        return f"stays in position {_numeral(places[0])}" if len(places) == 1 else "no shift, the hand opens by a fret"
+        if not places:
+            return "open strings alone"
+        return (
+            f"stays in position {position_numeral(places[0])}"
+            if len(places) == 1
+            else "no shift, the hand opens by a fret"
+        )
     told = [
-        f"{_numeral(a.position)}-{_numeral(b.position)}"
+        f"{position_numeral(a.position)}-{position_numeral(b.position)}"
         + (f" on string {a.string}" if a.string == b.string else f" from string {a.string} to {b.string}")
         + f" after finger {a.left_finger}"
         for a, b in shifts[:2]

@@ -49,7 +49,7 @@ def finger_left_hand(
         return _solve(passage, instrument, player, limits, wishes)
     return min(
         (
-            _solve(passage, instrument, player, limits, _grouped(wishes, g))
+            _solve(passage, instrument, player, limits, _grouped(passage, limits, wishes, g))
             for g in _groupings(passage, instrument, limits)
         ),
         key=lambda done: done.total_cost,
@@ -73,12 +73,26 @@ def _groupings(passage: Passage, instrument: Instrument, limits: LeftHandLimits)
     return found
 
 
-def _grouped(wishes: tuple[Wish, ...], groups: Assigned) -> tuple[Wish, ...]:
-    """The wishes narrowed to the strings and fingers of the groups; pins and starts win over a group's finger."""
-    return tuple(
-        Wish((string,), wish.fingers or ((finger,) if finger else ()), wish.open_allowed)
-        for wish, (string, finger) in ((w, groups[i]) for i, w in enumerate(wishes))
-    )
+def _grouped(passage: Passage, limits: LeftHandLimits, wishes: tuple[Wish, ...], groups: Assigned) -> tuple[Wish, ...]:
+    """The wishes narrowed to the strings and fingers of the groups; pins win over a group.
+
+    Raises Unplayable when a group falls on a string the book does not allow.
+    """
+    pinned = {pin.note for pin in limits.pins if pin.string}
+    out: list[Wish] = []
+    for index, wish in enumerate(wishes):
+        string, finger = groups[index]
+        fingers = wish.fingers or ((finger,) if finger else ())
+        if index in pinned or passage.notes[index].string:
+            out.append(wish)
+            continue
+        if wish.strings and string not in wish.strings:
+            raise Unplayable(
+                f"{note_words(passage, index)} falls on string {string}, which is not among the strings allowed",
+                hint="allow the string, or choose another start or number of notes to a string",
+            )
+        out.append(Wish((string,), fingers, wish.open_allowed))
+    return tuple(out)
 
 
 def _solve(

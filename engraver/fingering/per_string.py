@@ -28,7 +28,7 @@ def assign_groups(passage: Passage, instrument: Instrument, limits: LeftHandLimi
         for rank, indices in enumerate(leg):
             group, within = divmod(rank, group_size(limits))
             string = start_string - group
-            _demand(passage, instrument, indices[0], string, group_size(limits))
+            _demand(passage, instrument, limits, indices[0], string)
             finger = limits.fingers_per_string[within] if limits.fingers_per_string else None
             for index in indices:
                 out.setdefault(index, (string, finger))
@@ -55,9 +55,11 @@ def _rungs(passage: Passage, indices: Iterable[int]) -> list[list[int]]:
     return [by_pitch[midi] for midi in sorted(by_pitch)]
 
 
-def _demand(passage: Passage, instrument: Instrument, index: int, string: int, size: int) -> None:
+def _demand(passage: Passage, instrument: Instrument, limits: LeftHandLimits, index: int, string: int) -> None:
     """Raises Unplayable when the note has no place on the string its group falls on."""
-    found = [s.string for s in spots(instrument, passage.notes[index].pitch.sounding_midi) if s.fret > 0]
+    size, lowest_fret = group_size(limits), 1 if limits.fingers_per_string else 0
+    places = spots(instrument, passage.notes[index].pitch.sounding_midi)
+    found = [s.string for s in places if s.fret >= lowest_fret]
     if string in found:
         return
     if string < 1:

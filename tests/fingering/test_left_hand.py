@@ -188,6 +188,13 @@ def test_pins_win() -> None:
     assert done.notes[4].left_finger == 2
 
 
+def test_pins_win_over_a_count_per_string() -> None:
+    """Two notes to a string, but the third note is pinned to the string of the first two."""
+    limits = LeftHandLimits(AVOID, start_string=6, notes_per_string=2, pins=(Pin(2, string=6),))
+    done = finger_left_hand(passage("G2 A2 B2 C3 D3 E3"), GUITAR, PLAYER, limits)
+    assert [n.string for n in done.notes] == [6, 6, 6, 5, 4, 4]
+
+
 def test_a_string_set_by_the_exercise_is_kept() -> None:
     """A note that carries its own string is played there."""
     from dataclasses import replace

@@ -71,6 +71,13 @@ CASES = {
         "the chord E2, F2 at note 1 (E2) in bar 1 cannot be held within the player's reach and wishes; drop or move a "
         "note by an octave, allow open strings, or raise reach_mm",
     ),
+    "group on a forbidden string": (
+        "G2 A2 B2 C3 D3 E3",
+        LeftHandLimits(OpenStrings.AVOID, start_string=6, notes_per_string=3, strings=(4, 6)),
+        Unplayable,
+        "note 4 (C3) in bar 1 falls on string 5, which is not among the strings allowed; allow the string, or choose "
+        "another start or number of notes to a string",
+    ),
     "strings used up": (
         "G4 A4 B4 C5 D5 E5",
         LeftHandLimits(OpenStrings.AVOID, start_string=1, notes_per_string=3),
