@@ -14,6 +14,7 @@ from engraver.press.kept import Shelf
 from engraver.press.request import EditionReport, OnStep, Request, placed, silent
 
 if TYPE_CHECKING:
+    from engraver.press.explanation import Section
     from engraver.press.plates import Draft
     from engraver.press.settings import Settings
     from engraver.press.single import PageWishes
@@ -69,6 +70,21 @@ def check_book(path: Path) -> tuple[int, tuple[str, ...]]:
         for warning in draft.plate.warnings
     ]
     return len(played), tuple(warnings)
+
+
+def explain_exercise(path: Path, exercise_id: str, edition: str = "") -> "tuple[Section, ...]":
+    """Why an exercise is spelled and fingered as it is, section by section; the first edition when none is named.
+
+    Raises SpecError for an unknown exercise or edition, and as `build_book` does.
+    """
+    from engraver.press.explaining import explain
+    from engraver.press.settings import settings_of
+    from engraver.press.single import PageWishes, with_wishes
+    from engraver.spec.reader import read_book
+
+    book, exercise = with_wishes(read_book(path), exercise_id, PageWishes(edition))
+    (draft,) = draft_exercises(book, [exercise], settings_of(book.edition))
+    return explain(exercise, book.edition, draft.fingered)
 
 
 def make_edition(book: "BookSpec", shelf: Shelf, request: Request, on_step: OnStep) -> Made:

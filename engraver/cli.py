@@ -125,6 +125,25 @@ def check(books: BooksArgument, strict: StrictOption = False) -> None:
 
 
 @app.command()
+def explain(
+    book: BookArgument,
+    exercise: Annotated[str, typer.Argument(metavar="EXERCISE", help="The exercise's id.")],
+    edition: Annotated[str, typer.Option("--edition", help="An edition of the book.")] = "",
+) -> None:
+    """Tell why an exercise is spelled and fingered as it is, and what else the hands could do."""
+    from engraver.build import explain_exercise
+    from engraver.press.explanation import plain_text, print_on_terminal
+
+    with _told_to_a_teacher() as outcome:
+        sections = explain_exercise(book, exercise, edition)
+        if sys.stdout.isatty():
+            print_on_terminal(sections)
+        else:
+            typer.echo(plain_text(sections), nl=False)
+    raise typer.Exit(0 if outcome.fine else 1)
+
+
+@app.command()
 def finger(
     music: MusicArgument,
     out: OutOption = Path("build"),
