@@ -36,8 +36,7 @@ def workable_pins(passage: Passage, strokes: tuple[Stroke, ...], reading: Readin
     board = board_for(Setting(reading.instrument, player, None), OpenStrings.ALLOW, cost_table())
     wished = [pin for index, stroke in enumerate(strokes) if (pin := _pin(index, stroke, reading))]
     alone = [pin for pin in wished if _possible(passage, [pin.note], [pin], reading, board)]
-    together = list(_together(passage, alone, reading, board))
-    kept = tuple(pin for pin in alone if pin.note not in {note for group in together for note in group})
+    kept = tuple(_together(passage, alone, reading, board))
     lost = sorted({pin.note for pin in wished} - {pin.note for pin in kept})
     return Pinned(kept, tuple(_remark(index, strokes, reading, passage) for index in lost))
 
@@ -52,16 +51,28 @@ def _pin(index: int, stroke: Stroke, reading: Reading) -> Pin | None:
     return Pin(index, string, marks.finger) if string or marks.finger is not None else None
 
 
-def _together(passage: Passage, pins: list[Pin], reading: Reading, board: "Board") -> Iterable[list[int]]:
-    """The notes of chords that could be held but for their pins."""
+def _together(passage: Passage, pins: list[Pin], reading: Reading, board: "Board") -> Iterable[Pin]:
+    """The pins that leave every chord holdable, taken from its lowest note up.
+
+    A chord that cannot be held in any case keeps all its pins, because it will be rolled.
+    """
     by_note = {pin.note: pin for pin in pins}
     for event in passage.events:
-        own = [by_note[index] for index in event if index in by_note]
         chord = list(event)
-        if len(chord) < 2 or not own or _possible(passage, chord, own, reading, board):
-            continue
-        if _possible(passage, chord, [], reading, board):
-            yield chord
+        own = [by_note[index] for index in chord if index in by_note]
+        if len(chord) > 1 and own and not _possible(passage, chord, own, reading, board):
+            own = _holdable(passage, chord, own, reading, board)
+        yield from own
+
+
+def _holdable(passage: Passage, chord: list[int], pins: list[Pin], reading: Reading, board: "Board") -> list[Pin]:
+    if not _possible(passage, chord, [], reading, board):
+        return pins
+    kept: list[Pin] = []
+    for pin in pins:
+        if _possible(passage, chord, [*kept, pin], reading, board):
+            kept.append(pin)
+    return kept
 
 
 def _possible(passage: Passage, notes: list[int], pins: list[Pin], reading: Reading, board: "Board") -> bool:

@@ -1,6 +1,6 @@
 """Measures `engraver finger` and `engraver respell` on open scores made into MusicXML, beside the Python interface.
 
-    python tests/bench/commands_gold.py [COUNT]     the first COUNT scores (12 unless said)
+    python tests/bench/commands_gold.py [COUNT] [--spelling]     the first COUNT scores (12 unless said)
 
 Two readings: every mark hidden, and every second mark given as a pin. "alike" is the share of notes to which the command
 and the interface give the same string and finger. The scores lie beside the project and are never shipped with it.
@@ -34,12 +34,13 @@ TUNING = {
 
 
 def main() -> int:
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 12
+    numbers = [int(word) for word in sys.argv[1:] if word.isdigit()]
+    count = numbers[0] if numbers else 12
     scores = read_scores("fingering")[:count]
     if not scores:
         print("the scores are not at hand")
         return 0
-    for every in (0, 2):
+    for every in () if "--spelling" in sys.argv else (0, 2):
         print(f"{'no mark given' if not every else 'every second mark given'}:")
         totals = [0] * 6
         for score in scores:
