@@ -92,13 +92,14 @@ class Drawing:
 
 @dataclass(frozen=True, slots=True)
 class _Pen:
-    """The paint in force: greys 0 (black) to 1, None = not painted; line width in the current units."""
+    """The paint in force: greys 0 (black) to 1, None = not painted; line width and dashes in the current units."""
 
     fill: float | None = 0.0
     stroke: float | None = None
     width: str = "1"
     cap: str = "butt"
     join: str = "miter"
+    dashes: str = ""
     even_odd: bool = False
 
 
@@ -150,7 +151,8 @@ def _draw(element: Any, pen: _Pen, glyphs: dict[str, Outline], used: dict[str, O
             lines.append(f"q {_setting(pen)} 1 0 0 1 {place} cm /{outline.name} Do Q")
     elif kind in ("path", "rect"):
         shape = _path(element.get("d") or "") if kind == "path" else _rectangle(element)
-        lines.append(f"{_setting(pen)} {shape} {_painting(pen)}")
+        drawn = f"{_setting(pen)} {shape} {_painting(pen)}"
+        lines.append(f"q [{pen.dashes}] 0 d {drawn} Q" if pen.dashes else drawn)
     else:
         raise ValueError(f"it holds <{kind}>")
     if matrix:
@@ -196,6 +198,7 @@ _PEN_CHANGES: dict[str, tuple[str, Callable[[str], object]]] = {
     "stroke-width": ("width", lambda text: _number(float(text.removesuffix("px")))),
     "stroke-linecap": ("cap", str),
     "stroke-linejoin": ("join", str),
+    "stroke-dasharray": ("dashes", lambda text: "" if text == "none" else " ".join(_NUMBERS.findall(text))),
     "fill-rule": ("even_odd", "evenodd".__eq__),
 }
 

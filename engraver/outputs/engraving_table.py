@@ -20,9 +20,20 @@ class Look(_Rows):
     ring_steps: float
     ring_padding_sp: float
     numeral_steps: float
+    barre_letters_sp: dict[str, float]
+    barre_fraction_sp: float
+    barre_fraction_steps: float
+    barre_fraction_raised_sp: float
+    barre_space_sp: float
+    barre_gap_sp: float
+    barre_line_height_sp: float
+    guide_dash_sp: float
+    guide_height_sp: float
+    guide_gap_sp: float
     row_padding_sp: float
     row_clearance_sp: float
     row_distance_sp: float
+    letter_distance_sp: float
     line_gap_sp: float
     line_period_sp: float
     line_fraction: float

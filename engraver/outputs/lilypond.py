@@ -23,7 +23,7 @@ from engraver.outputs.lilypond_notes import (
     tablature_voice,
     voice_numbers,
 )
-from engraver.outputs.lilypond_rows import finger_row, letter_row, position_row, quoted, string_row
+from engraver.outputs.lilypond_rows import finger_row, hand_row, letter_row, quoted, string_row
 from engraver.outputs.lilypond_spacing import spread
 from engraver.outputs.lilypond_timeline import Timeline, measure_length, timeline
 from engraver.outputs.templates_folder import templates_folder
@@ -61,7 +61,7 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
     time = timeline(score)
     if tablature:
         _check_places(score, time)
-    above = (position_row(time), string_row(time) if staff else finger_row(time))
+    above = (hand_row(time), string_row(time) if staff else finger_row(time))
     letters = letter_row(time, style.little_finger_letter)
     layout = spread(score, time, style)
     per_system = layout.measures_per_system
@@ -107,7 +107,9 @@ def legend_snippets(signs: Iterable[Sign], style: EngravingStyle) -> dict[Sign, 
     r"""A ``\score`` block for each sign, showing it as the exercises print it, for the legend of a book."""
     template = _template("legend.ly.jinja")
     return {
-        sign: template.render(sign=sign.value, little_finger_letter=style.little_finger_letter).lstrip()
+        sign: template.render(
+            sign=sign.value, little_finger_letter=style.little_finger_letter, barre_letter=style.barre_letter
+        ).lstrip()
         for sign in signs
     }
 

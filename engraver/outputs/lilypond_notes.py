@@ -55,7 +55,9 @@ def length_text(quarters: Fraction) -> str:
 def staff_note(note: ScoreNote) -> str:
     """One head on the staff: pitch, forced accidental, finger digit, tie."""
     sign = "?" if note.cautionary else "!" if note.accidental else ""
-    finger = f"-{note.left_finger}" if note.show_finger else ""
+    finger = ""
+    if note.show_finger:
+        finger = f"\\guided-{note.left_finger}" if note.guide else f"-{note.left_finger}"
     return f"{pitch_text(note.pitch)}{sign}{finger}{'~' if note.tie_start else ''}"
 
 

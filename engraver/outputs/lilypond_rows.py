@@ -1,4 +1,4 @@
-"""The straight rows of marks over and under the staves: position numerals, string circles, digits, plucking letters.
+"""The straight rows of marks over and under the staves: numerals and barres, circles, digits, plucking letters.
 
 Each row is a line of its own, so that marks of one kind stand at one height whatever the notes do (chosen by us; a
 fixed row for the plucking letters is common practice).
@@ -8,8 +8,9 @@ from collections import defaultdict
 from collections.abc import Callable
 
 from engraver.fretboard.numerals import position_numeral
+from engraver.outputs.engraving_table import engraving_table
 from engraver.outputs.lilypond_timeline import Moment, Timeline
-from engraver.score.model import ScoreNote
+from engraver.score.model import BarreSign, ScoreNote
 from engraver.score.signs import has_string_line
 from engraver.theory.passage import PluckingFinger
 
@@ -22,14 +23,43 @@ def quoted(text: str) -> str:
     return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
-def position_row(time: Timeline) -> tuple[str, ...]:
-    """The position numerals, a text for each measure; empty when the score prints none."""
-    row = {}
+def hand_row(time: Timeline) -> tuple[str, ...]:
+    """Where the hand is: position numerals and the signs of barres with their lines, a text for each measure.
+
+    A barre's line ends at the last note under it; a hinge has a dashed one. Empty when the score prints neither.
+    """
+    row: dict[int, str] = {}
+    lines: list[tuple[int, int, BarreSign]] = []
     for moment in time.moments:
+        barre = next((element.barre for element in moment.elements if element.barre is not None), None)
         shown = [element.position for element in moment.elements if element.position is not None]
-        if shown:
+        if (barre is not None or shown) and lines:
+            lines[-1] = (lines[-1][0], min(lines[-1][1], moment.tick), lines[-1][2])
+        if barre is not None:
+            row[moment.tick] = barre_markup(barre)
+            lines.append((moment.tick, time.tick(barre.until_quarters), barre))
+        elif shown:
             row[moment.tick] = f"\\numeral {quoted(position_numeral(shown[0]))}"
-    return _laid_out(time, row, {})
+    spans: dict[int, str] = defaultdict(str)
+    for start, end, barre in lines:
+        if end > start:
+            spans[start] += _barre_line(barre)
+            spans[end] += "\\stopTextSpan"
+    return _laid_out(time, row, spans)
+
+
+def barre_markup(barre: BarreSign) -> str:
+    """The sign of a barre: letter, share of the strings when not all, Roman fret."""
+    return f"\\barre {quoted(barre.letter)} {quoted(barre.fraction)} {quoted(position_numeral(barre.fret))}"
+
+
+def _barre_line(barre: BarreSign) -> str:
+    """The beginning of a barre's line, past its sign, which stands over the middle of the head."""
+    look = engraving_table().look
+    numeral = sum(look.barre_letters_sp[letter] for letter in position_numeral(barre.fret))
+    width = look.barre_letters_sp[barre.letter] + numeral + (look.barre_fraction_sp if barre.fraction else 0.0)
+    command = "hingeLine" if barre.hinge else "barreLine"
+    return f"\\{command} #{width / 2 + look.barre_gap_sp:.2f} \\markup {barre_markup(barre)}"
 
 
 def string_row(time: Timeline) -> tuple[str, ...]:
@@ -59,9 +89,15 @@ def finger_row(time: Timeline) -> tuple[str, ...]:
     """The fretting digits over a tablature that stands alone, highest note on top."""
     row = {}
     for moment in time.moments:
-        if fingers := _by_height(moment, lambda note: str(note.left_finger) if note.show_finger else None):
-            row[moment.tick] = _stack([f"\\digit {quoted(finger)}" for finger in fingers])
+        if fingers := _by_height(moment, _digit):
+            row[moment.tick] = _stack(fingers)
     return _laid_out(time, row, {})
+
+
+def _digit(note: ScoreNote) -> str | None:
+    if not note.show_finger:
+        return None
+    return f"\\{'guidedDigit' if note.guide else 'digit'} {quoted(str(note.left_finger))}"
 
 
 def letter_row(time: Timeline, little_finger_letter: str) -> tuple[str, ...]:
@@ -78,7 +114,7 @@ def letter_row(time: Timeline, little_finger_letter: str) -> tuple[str, ...]:
         if any(element.reversal for element in moment.elements):
             parts.append("\\reversal")
         if parts:
-            row[moment.tick] = _stack(parts)
+            row[moment.tick] = _stack(parts, "letterStack")
     return _laid_out(time, row, {})
 
 
@@ -87,8 +123,8 @@ def _line_end(moment: Moment, time: Timeline) -> int:
     return time.tick(max(ends)) if ends else moment.tick
 
 
-def _stack(parts: list[str]) -> str:
-    return parts[0] if len(parts) == 1 else f"\\stack {{ {' '.join(parts)} }}"
+def _stack(parts: list[str], command: str = "stack") -> str:
+    return parts[0] if len(parts) == 1 else f"\\{command} {{ {' '.join(parts)} }}"
 
 
 def _by_height(moment: Moment, mark: Callable[[ScoreNote], str | None]) -> list[str]:

@@ -11,10 +11,10 @@ from math import lcm
 
 from engraver.errors import OutputError
 from engraver.fretboard.numerals import position_numeral
-from engraver.outputs.musicxml_marks import beam_levels, slur_ends
+from engraver.outputs.musicxml_marks import barre_ends, beam_levels, slur_ends
 from engraver.outputs.musicxml_notes import Staff, VoiceLine, element_xml, note_type
 from engraver.outputs.musicxml_tree import Xml, file_bytes, tag
-from engraver.score.model import Barline, Element, Measure, Notation, NoteValue, Score, Voice
+from engraver.score.model import Barline, BarreSign, Element, Measure, Notation, NoteValue, Score, Voice
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.rhythm import Metre, TempoRange
 
@@ -77,11 +77,12 @@ def _divisions(score: Score) -> int:
 
 def _measures(score: Score) -> Iterable[Xml]:
     staves, divisions, slurs = _staves(score.notation), _divisions(score), slur_ends(score)
+    barres = {number: barre_ends(score, number) for number in (1, 2)}
 
     def line(staff: Staff, voice: Voice) -> VoiceLine:
         number = voice.number + (_TABLATURE_VOICES if staff.number > 1 else 0)
         stem = ("up" if voice.number == 1 else "down") if score.has_two_voices else None
-        return VoiceLine(staff, number, stem, divisions, len(score.tuning.open_strings), slurs)
+        return VoiceLine(staff, number, stem, divisions, len(score.tuning.open_strings), slurs, barres[voice.number])
 
     start = Fraction(0)
     for index, measure in enumerate(score.measures):
@@ -206,6 +207,8 @@ def _voice(line: VoiceLine, voice: Voice, start: Fraction, end: Fraction) -> Ite
         yield from _step(line, now, element.onset_quarters)
         yield from _directions(line, element)
         yield from element_xml(line, element, levels, element.value.quarters == end - start)
+        if line.staff.in_full and element.onset_quarters in line.barres.values():
+            yield _direction(line, tag("bracket", type="stop", number=1, line_end="down"))
         now = element.onset_quarters + element.value.quarters
     yield from _step(line, now, end)
 
@@ -219,19 +222,38 @@ def _step(line: VoiceLine, now: Fraction, then: Fraction) -> Iterable[Xml]:
 
 
 def _directions(line: VoiceLine, element: Element) -> Iterable[Xml]:
-    """Words above the notes: the position numeral and the sign of the reversed plucking pattern."""
+    """Words above the notes: the position numeral, the barre, the sign of the reversed plucking pattern."""
     if not line.staff.in_full:
         return
+    if element.barre is not None:
+        yield _barre(line, element.barre, element.onset_quarters in line.barres)
     if element.position is not None:
         yield _words(line, position_numeral(element.position))
     if element.reversal:
         yield _words(line, _REVERSAL)
 
 
+def _barre(line: VoiceLine, barre: BarreSign, lasts: bool) -> Xml:
+    """Letter, share of the strings and Roman fret, with a bracket while it lasts, dashed for a hinge.
+
+    Source: MusicXML 4.0 has a barre of its own only in chord diagrams, so over notes it is words and a bracket.
+    """
+    parts = (barre.letter, barre.fraction, position_numeral(barre.fret))
+    words = tag("words", " ".join(part for part in parts if part))
+    kind = "dashed" if barre.hinge else "solid"
+    line_of_it = tag("bracket", type="start", number=1, line_end="none", line_type=kind) if lasts else None
+    return _direction(line, words, line_of_it)
+
+
 def _words(line: VoiceLine, text: str) -> Xml:
+    return _direction(line, tag("words", text))
+
+
+def _direction(line: VoiceLine, *parts: Xml | None) -> Xml:
+    """Something above the notes; each part has a direction-type of its own."""
     staff = None if line.staff.label is None else tag("staff", line.staff.label)
-    words = tag("direction-type", tag("words", text))
-    return tag("direction", words, tag("voice", line.number), staff, placement="above")
+    types = (tag("direction-type", part) for part in parts if part is not None)
+    return tag("direction", *types, tag("voice", line.number), staff, placement="above")
 
 
 def _repeat_start(measure: Measure) -> Xml | None:

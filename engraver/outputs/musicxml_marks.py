@@ -17,6 +17,19 @@ NoteKey = tuple[Fraction, int]
 """A note by its onset in quarters and its string: no string sounds twice at once."""
 
 
+def barre_ends(score: Score, number: int) -> dict[Fraction, Fraction]:
+    """For each barre that a voice bears and that lasts, its beginning and the last note of the voice under it."""
+    voices = (voice for measure in score.measures for voice in measure.voices if voice.number == number)
+    own = [element for voice in voices for element in voice.elements if not element.is_rest]
+    ends: dict[Fraction, Fraction] = {}
+    for element in own:
+        if element.barre is not None:
+            last = max(e.onset_quarters for e in own if e.onset_quarters <= element.barre.until_quarters)
+            if last > element.onset_quarters:
+                ends[element.onset_quarters] = last
+    return ends
+
+
 def beam_levels(elements: tuple[Element, ...]) -> tuple[tuple[str, ...], ...]:
     """For each element of a voice in one measure, what MusicXML says of its first, second … beam."""
     levels: list[tuple[str, ...]] = [()] * len(elements)

@@ -4,7 +4,7 @@ Source: MusicXML 4.0 schema, types note, notations and technical. Printed or hid
 plucking letter of every note are written: they are facts of the exercise (chosen by us).
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -41,7 +41,10 @@ class Staff:
 
 @dataclass(frozen=True, slots=True)
 class VoiceLine:
-    """One voice on one staff: the number it is written under, the stem's direction, and what all its notes share."""
+    """One voice on one staff: the number it is written under, the stem's direction, and what all its notes share.
+
+    `barres` gives the beginning and end, in quarters, of each barre that lasts.
+    """
 
     staff: Staff
     number: int
@@ -49,6 +52,7 @@ class VoiceLine:
     divisions: int
     string_count: int
     slurs: dict[NoteKey, tuple[SpanEnd, ...]]
+    barres: Mapping[Fraction, Fraction]
 
     def duration(self, quarters: Fraction) -> Xml:
         """A length in the file's divisions of a quarter note."""

@@ -113,13 +113,17 @@ def legend(plates: Iterable[Plate], edition: Edition, words: Words) -> tuple[Leg
     for sign in Sign:
         if sign.value in used:
             text = words.signs[sign.value]
-            letter = edition.style.little_finger
-            sentence = text.sentence.replace("{letter}", letter)
-            alt = text.picture.replace("{letter}", letter)
+            sentence, alt = (_with_letters(part, edition) for part in (text.sentence, text.picture))
             out.append(LegendEntry(text.name, sentence, picture_name(sign), alt))
     if any(plate.diagrams for plate in plates):
         out.append(LegendEntry(words.signs[NECK_DIAGRAM].name, words.signs[NECK_DIAGRAM].sentence))
     return tuple(out)
+
+
+def _with_letters(text: str, edition: Edition) -> str:
+    """A sentence of the legend with the letters of this edition."""
+    style = edition.style
+    return text.replace("{letter}", style.little_finger).replace("{barre}", style.barre)
 
 
 def exercise_words(exercise: Exercise, edition: Edition) -> tuple[Block, ...]:

@@ -31,8 +31,10 @@ def settings_of(edition: Edition) -> Settings:
     """The settings of an edition."""
     style = edition.style
     page = page_style(style)
-    engraving = EngravingStyle(style.staff_size_pt, page.line_width_mm, style.measures_per_system, style.little_finger)
-    marks = MarkStyle(style.fingers, style.strings, style.plucking, style.positions)
+    engraving = EngravingStyle(
+        style.staff_size_pt, page.line_width_mm, style.measures_per_system, style.little_finger, style.barre
+    )
+    marks = MarkStyle(style.fingers, style.strings, style.plucking, style.positions, barre_letter=style.barre)
     look = Look.LARGE if style.large_print else Look(style.typeface)
     return Settings(page, engraving, marks, Notation(style.notation), text_size(style), look)
 

@@ -1,33 +1,33 @@
 """Which fingers, strings, letters and numerals are printed, and which the reader can infer.
 
 The rule of `changes`, so that a reader can invert it: a fretting digit is left out where the note lies on the same
-string and in the same position as the note before and the finger is the one its fret implies (one finger per fret), and
-where the same place was last taken by the same finger with the hand unmoved. Everything else is printed. A finger that
-the exercise itself demands is printed the first time in each bar, and a barre once at its lowest and highest note.
+string and in the same position as the note before and the finger is the one its fret implies (one finger per fret),
+where the same place was last taken by the same finger with the hand unmoved, and under the sign of a barre, which is
+finger 1. Everything else is printed. A finger that the exercise itself demands is printed the first time in each bar.
+A barre has its sign where it begins, in place of a position numeral; one without a sign has its digit at its lowest and
+highest note. A guide finger, with a dash, is the same finger on the same string on both sides of a change of position.
 Source: advice of teachers to print changes only; the exact rule is chosen by us.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import groupby, pairwise
 
 from engraver.fingering.fingered import FingeredNote, FingeredPassage
+from engraver.score.barres import Barre, barres_of
+from engraver.score.plucking_marks import plucking_marks, repeated_in_chords
+from engraver.score.string_marks import string_circles, string_lines
 
-LINE_FROM_NOTES = 4
-"""A dashed line follows a string circle from this many notes on one string (chosen by us)."""
-FULL_CHORD = 4
-"""From this many notes on neighbouring strings a chord is told by the circle of its lowest note (chosen by us)."""
-LONGEST_PATTERN = 12
-"""The longest plucking pattern looked for, in strokes."""
+LAID_WITHIN_QUARTERS = Fraction(2)
+"""How long before its first note a barre is laid down with the hand (chosen by us)."""
 
 
 @dataclass(frozen=True, slots=True)
 class MarkStyle:
     """What an edition prints.
 
-    Fingers and strings: `all`, `changes` or `none`; plucking letters: `all`, `first and turns`,
-    `crossings` or `none`.
+    Fingers and strings: `all`, `changes` or `none`; plucking letters: `all`, `first and turns`, `crossings` or `none`;
+    `barre_letter` is the letter of the house for a barre.
     """
 
     fingers: str = "changes"
@@ -35,33 +35,45 @@ class MarkStyle:
     plucking: str = "first and turns"
     positions: bool = True
     cautionary: bool = True
+    barre_letter: str = "C"
 
 
 @dataclass(frozen=True, slots=True)
 class Marks:
-    """The printed marks by note index; `string_line_ends` pairs a circled note with the onset of the last it covers."""
+    """The printed marks by note index; `string_line_ends` pairs a circled note with the onset of the last it covers.
+
+    `barres` lie at the note where their sign stands; `guides` are the notes whose digit has a dash.
+    """
 
     fingers: frozenset[int]
     strings: frozenset[int]
     plucking: frozenset[int]
     positions: frozenset[int]
     string_line_ends: Mapping[int, Fraction]
+    barres: Mapping[int, Barre]
+    guides: frozenset[int]
 
 
 def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
     """The marks this edition prints on a passage."""
     notes = fingered.notes
     everything = frozenset(range(len(notes)))
-    is_line = all(len(event) == 1 for event in fingered.passage.events) and len({n.note.voice for n in notes}) == 1
-    strings = _string_changes(notes) if is_line else _unexpected_strings(notes)
-    lines = _string_lines(notes, sorted(strings)) if is_line and style.strings == "changes" else {}
+    positions = _position_changes(notes)
+    barres = _barre_signs(fingered, positions) if style.fingers != "none" else {}
+    lying = frozenset(index for barre in barres.values() for index in barre.notes)
+    guides = _guides(notes) - lying if style.fingers != "none" else frozenset()
+    strings = string_circles(fingered, style.positions and style.fingers != "none")
+    lines = string_lines(fingered, sorted(strings)) if style.strings == "changes" else {}
+    digits = (_finger_changes(notes) | _demanded(fingered)) - lying | guides
+    letters = _chosen(style.plucking, everything, lambda: plucking_marks(fingered, style.plucking))
     return Marks(
-        fingers=_chosen(style.fingers, everything, lambda: _finger_changes(notes) | _demanded(fingered))
-        - _under_barre(fingered),
+        fingers=_chosen(style.fingers, everything, lambda: digits) - _under_barre(fingered),
         strings=_chosen(style.strings, everything, lambda: strings),
-        plucking=_chosen(style.plucking, everything, lambda: _plucking_marks(fingered, style.plucking)),
-        positions=_position_changes(notes) if style.positions else frozenset(),
+        plucking=letters - repeated_in_chords(fingered),
+        positions=_beside_barres(notes, positions, barres) if style.positions else frozenset(),
         string_line_ends=lines,
+        barres=barres,
+        guides=guides,
     )
 
 
@@ -69,6 +81,67 @@ def _chosen(setting: str, everything: frozenset[int], changes: Callable[[], froz
     if setting == "all":
         return everything
     return frozenset() if setting == "none" else changes()
+
+
+def _barre_signs(fingered: FingeredPassage, positions: frozenset[int]) -> dict[int, Barre]:
+    """The signs of barres by the note they stand over.
+
+    A barre that comes into a position already taken is laid down with it, so that one sign tells both: its sign stands
+    where the position begins shortly before, unless an open string sounds under the finger (chosen by us).
+    """
+    notes = fingered.notes
+    signs: dict[int, Barre] = {}
+    for barre in barres_of(fingered):
+        if barre.needs_sign:
+            first = barre.notes[0]
+            taken = max((index for index in positions if index <= first), default=first)
+            start = notes[taken].note.onset_quarters
+            soon = barre.start_quarters - start <= LAID_WITHIN_QUARTERS
+            if soon and notes[taken].position == barre.fret and _free_to_lie(notes[taken:first], barre):
+                barre, first = replace(barre, start_quarters=start), taken
+            signs[first] = barre
+    return signs
+
+
+def _free_to_lie(between: Sequence[FingeredNote], barre: Barre) -> bool:
+    return all(note.fret > 0 or not barre.high <= note.string <= barre.low for note in between)
+
+
+def _beside_barres(
+    notes: Sequence[FingeredNote], positions: frozenset[int], barres: Mapping[int, Barre]
+) -> frozenset[int]:
+    """The position numerals without those that the sign of a barre gives."""
+    told = {(notes[index].note.onset_quarters, barre.fret) for index, barre in barres.items()}
+    return frozenset(i for i in positions if (notes[i].note.onset_quarters, notes[i].position) not in told)
+
+
+def _guides(notes: Sequence[FingeredNote]) -> frozenset[int]:
+    """Notes to which their finger came along its string: it took that string last, and the hand has just moved.
+
+    Only the first note that a finger stops after the change of position can have a dash, and only where the string was
+    not sounded open meanwhile.
+    """
+    guides: set[int] = set()
+    last: dict[int, FingeredNote] = {}
+    position: int | None = None
+    moved_at: Fraction | None = None
+    for index, note in enumerate(notes):
+        if note.left_finger == 0:
+            last = {finger: held for finger, held in last.items() if held.string != note.string}
+            continue
+        if note.position != position:
+            position, moved_at = note.position, note.note.onset_quarters
+        before = last.get(note.left_finger)
+        if (
+            before is not None
+            and moved_at == note.note.onset_quarters
+            and before.position != note.position
+            and before.string == note.string
+            and before.fret != note.fret
+        ):
+            guides.add(index)
+        last[note.left_finger] = note
+    return frozenset(guides)
 
 
 def _finger_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
@@ -122,46 +195,6 @@ def _same_place(note: FingeredNote, last: FingeredNote | None) -> bool:
     return last is not None and (note.fret, note.left_finger) == (last.fret, last.left_finger)
 
 
-def _string_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
-    return frozenset(i for i, note in enumerate(notes) if i == 0 or note.string != notes[i - 1].string)
-
-
-def _unexpected_strings(notes: Sequence[FingeredNote]) -> frozenset[int]:
-    """In chords and broken chords: notes above fret 4 whose string the reader has not just been told.
-
-    A full chord on neighbouring strings is told by its lowest note.
-    """
-    shown: set[int] = set()
-    told: dict[int, int] = {}
-    within = _within_full_chords(notes)
-    for index, note in enumerate(notes):
-        midi = note.note.pitch.sounding_midi
-        if note.fret > 4 and told.get(midi) != note.string and index not in within:
-            shown.add(index)
-        told[midi] = note.string
-    return frozenset(shown)
-
-
-def _within_full_chords(notes: Sequence[FingeredNote]) -> frozenset[int]:
-    """The notes above the lowest of each chord that lies on enough neighbouring strings."""
-    within: set[int] = set()
-    for _, chord in groupby(range(len(notes)), key=lambda index: notes[index].note.onset_quarters):
-        low_to_high = sorted(chord, key=lambda index: -notes[index].string)
-        reach = notes[low_to_high[0]].string - notes[low_to_high[-1]].string
-        if len(low_to_high) >= FULL_CHORD and reach == len(low_to_high) - 1:
-            within.update(low_to_high[1:])
-    return frozenset(within)
-
-
-def _string_lines(notes: Sequence[FingeredNote], circled: Sequence[int]) -> dict[int, Fraction]:
-    ends = [*circled[1:], len(notes)]
-    return {
-        start: notes[end - 1].note.onset_quarters
-        for start, end in zip(circled, ends, strict=True)
-        if end - start >= LINE_FROM_NOTES
-    }
-
-
 def _position_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
     """The first stopped note, and every stopped note whose position is not that of the stopped note before."""
     shown: set[int] = set()
@@ -171,45 +204,3 @@ def _position_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
             shown.add(index)
             current = note.position
     return frozenset(shown)
-
-
-def _plucking_marks(fingered: FingeredPassage, setting: str) -> frozenset[int]:
-    """The letters of one of the settings between all and none."""
-    alone = all(len(event) == 1 for event in fingered.passage.events)
-    return _plucking_crossings(fingered) if setting == "crossings" and alone else _plucking_turns(fingered)
-
-
-def _plucking_crossings(fingered: FingeredPassage) -> frozenset[int]:
-    """In a single line: the first letter, the letter that meets each new string, the letter after a reversal.
-
-    Source: chosen by us; where several notes sound together every attack crosses, and the turns are shown instead.
-    """
-    plucked = [index for index, note in enumerate(fingered.notes) if note.plucking is not None]
-    met = {later for one, later in pairwise(plucked) if fingered.notes[one].string != fingered.notes[later].string}
-    turned = () if fingered.reversal is None else (fingered.reversal,)
-    return frozenset((*plucked[:1], *met, *turned))
-
-
-def _plucking_turns(fingered: FingeredPassage) -> frozenset[int]:
-    """Letters for one turn of the pattern at the start, wherever the pattern breaks, and around the turn."""
-    events = [tuple(i for i in event if fingered.notes[i].plucking is not None) for event in fingered.passage.events]
-    events = [event for event in events if event]
-    letters = [tuple(fingered.notes[i].plucking for i in event) for event in events]
-    period = _period(letters)
-    shown = {k for k in range(len(letters)) if k < period or letters[k] != letters[k - period]}
-    turn = fingered.passage.turn
-    if turn is not None:
-        at = next((k for k, event in enumerate(events) if turn in event), None)
-        shown |= {k for k in (at, at + 1) if k < len(events)} if at is not None else set()
-    if fingered.reversal is not None:
-        shown |= {k for k, event in enumerate(events) if fingered.reversal in event}
-    return frozenset(i for k in shown for i in events[k])
-
-
-def _period(letters: Sequence[tuple[object, ...]]) -> int:
-    """The shortest pattern that all but a few strokes follow; the whole length when there is none."""
-    for period in range(1, min(LONGEST_PATTERN, len(letters) // 2) + 1):
-        kept = sum(letters[k] == letters[k - period] for k in range(period, len(letters)))
-        if kept >= 0.75 * (len(letters) - period):
-            return period
-    return len(letters)

@@ -65,7 +65,8 @@ class ScoreNote:
     """One note head with its place and its printed marks.
 
     `left_finger`, `string`, `fret`, `plucking` are the facts; the `show_…` flags say what this edition prints.
-    `accidental` is True where a sign stands before the head; `cautionary` where it stands only as a reminder.
+    `accidental` is True where a sign stands before the head; `cautionary` where it stands only as a reminder. `guide`
+    is True where the finger came along its string through a change of position.
     """
 
     pitch: SpelledPitch
@@ -82,6 +83,28 @@ class ScoreNote:
     tie_stop: bool = False
     slur_start: bool = False
     slur_stop: bool = False
+    guide: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BarreSign:
+    """The sign of a barre of finger 1 over an element: its fret, and how many of the `of_strings` strings it covers.
+
+    The barre holds until the note that starts at `until_quarters`. `hinge` means that the finger lifts and lies down
+    again on its tip. `letter` is the letter of the house (C or B).
+    """
+
+    fret: int
+    strings: int
+    of_strings: int
+    until_quarters: Fraction
+    hinge: bool = False
+    letter: str = "C"
+
+    @property
+    def fraction(self) -> str:
+        """The share of the strings in figures, `3/6`; empty for a barre over all of them."""
+        return "" if self.strings >= self.of_strings else f"{self.strings}/{self.of_strings}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +113,8 @@ class Element:
 
     `onset_quarters` counts from the start of the passage. `position` is a position numeral to print here (the fret
     under finger 1), `reversal` the mark of the turned plucking pattern. `string_line_end`, on an element that
-    shows a string circle, is the onset of the last note for which that string still holds.
+    shows a string circle, is the onset of the last note for which that string still holds. `barre` is the sign of a
+    barre that begins here.
     """
 
     onset_quarters: Fraction
@@ -103,6 +127,7 @@ class Element:
     reversal: bool = False
     string_line_end: Fraction | None = None
     accent: bool = False
+    barre: BarreSign | None = None
 
     @property
     def is_rest(self) -> bool:

@@ -8,9 +8,10 @@ from fractions import Fraction
 from engraver.fingering.fingered import FingeredPassage
 from engraver.fretboard.tuning import Instrument
 from engraver.score.accidentals import with_accidentals
+from engraver.score.barres import Barre
 from engraver.score.beaming import beamed, with_tuplets
 from engraver.score.marks import Marks, MarkStyle, choose_marks
-from engraver.score.model import Barline, Element, Measure, Notation, NoteValue, Score, ScoreNote, Voice
+from engraver.score.model import Barline, BarreSign, Element, Measure, Notation, NoteValue, Score, ScoreNote, Voice
 from engraver.score.slurs import Slurs, slurs_of
 from engraver.score.values import written_rests, written_values
 from engraver.theory.passage import PassageBar
@@ -34,13 +35,21 @@ class _Sheet:
     fingered: FingeredPassage
     marks: Marks
     slurs: Slurs
+    strings: int
+    barre_letter: str
 
 
 def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation, style: MarkStyle) -> Score:
     """The score of an exercise: every bar full, notes tied over barlines, marks as the edition prints them."""
     fingered = _from_zero(fingered)
     passage = fingered.passage
-    sheet = _Sheet(fingered, choose_marks(fingered, style), slurs_of(fingered))
+    sheet = _Sheet(
+        fingered,
+        choose_marks(fingered, style),
+        slurs_of(fingered),
+        instrument.string_count,
+        style.barre_letter,
+    )
     bars = _Bars(passage.all_bars)
     voices = sorted({note.voice for note in passage.notes})
     parts = {number: _by_bar(_parts(fingered, bars, number), bars) for number in voices}
@@ -168,7 +177,12 @@ def _element(sheet: _Sheet, part: _Part) -> Element:
         reversal=shown and fingered.reversal in part.notes,
         accent=shown and any(fingered.passage.notes[i].accent for i in part.notes),
         string_line_end=next((line_ends[i] for i in part.notes if i in line_ends), None) if shown else None,
+        barre=next((_sign(sheet, marks.barres[i]) for i in part.notes if i in marks.barres), None) if shown else None,
     )
+
+
+def _sign(sheet: _Sheet, barre: Barre) -> BarreSign:
+    return BarreSign(barre.fret, barre.strings, sheet.strings, barre.until_quarters, barre.hinge, sheet.barre_letter)
 
 
 def _score_note(sheet: _Sheet, index: int, part: _Part) -> ScoreNote:
@@ -191,4 +205,5 @@ def _score_note(sheet: _Sheet, index: int, part: _Part) -> ScoreNote:
         show_plucking=index in marks.plucking and note.plucking is not None,
         slur_stop=index in sheet.slurs.stops,
         slur_start=index in sheet.slurs.starts,
+        guide=index in marks.guides,
     )

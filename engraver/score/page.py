@@ -10,13 +10,14 @@ class EngravingStyle:
     """What the music engraver must know of the page: staff height in points and line width in mm.
 
     `measures_per_system` fixes the number of measures a system, 0 = as they fit. `little_finger_letter` is the
-    letter printed for the plucking little finger.
+    letter printed for the plucking little finger, `barre_letter` the one for a barre.
     """
 
     staff_size_pt: float = 18.0
     line_width_mm: float = 170.0
     measures_per_system: int = 0
     little_finger_letter: str = "c"
+    barre_letter: str = "C"
 
 
 @dataclass(frozen=True, slots=True)

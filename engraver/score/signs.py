@@ -10,7 +10,11 @@ class Sign(StrEnum):
     """A printed sign that a reader may need explained, in the order of the legend (chosen by us)."""
 
     FINGER = "finger"
+    GUIDE_FINGER = "guide finger"
     BARRE = "barre"
+    PARTIAL_BARRE = "partial barre"
+    HINGE_BARRE = "hinge barre"
+    SMALL_BARRE = "small barre"
     STRING = "string"
     STRING_LINE = "string line"
     POSITION = "position"
@@ -52,8 +56,8 @@ def has_string_line(element: Element) -> bool:
     )
 
 
-def has_barre(element: Element) -> bool:
-    """True when one finger is printed on two strings of one fret: the notes are held by a barre."""
+def has_small_barre(element: Element) -> bool:
+    """True when one digit stands on two strings of one fret: the finger lies over both, and no sign says so."""
     held = [(note.left_finger, note.fret) for note in element.notes if note.show_finger and note.left_finger > 0]
     return len(set(held)) < len(held)
 
@@ -63,7 +67,11 @@ def _signs_of(element: Element) -> set[Sign]:
     letters = [note.plucking for note in notes if note.show_plucking and note.plucking is not None]
     found = {
         Sign.FINGER: any(note.show_finger for note in notes),
-        Sign.BARRE: has_barre(element),
+        Sign.GUIDE_FINGER: any(note.show_finger and note.guide for note in notes),
+        Sign.BARRE: element.barre is not None,
+        Sign.PARTIAL_BARRE: element.barre is not None and bool(element.barre.fraction),
+        Sign.HINGE_BARRE: element.barre is not None and element.barre.hinge,
+        Sign.SMALL_BARRE: has_small_barre(element),
         Sign.STRING: any(note.show_string for note in notes),
         Sign.STRING_LINE: has_string_line(element),
         Sign.POSITION: element.position is not None,

@@ -109,6 +109,7 @@ class StyleSpec(Frozen):
     index: bool | None = None
     practice_lines: Annotated[int, Field(ge=0, le=MOST_PRACTICE_LINES)] = 0
     booklet: bool = False
+    barre: Literal["C", "B"] = "C"
     little_finger: Annotated[str, Field(min_length=1, max_length=2, pattern=r"^[a-zñ]+$")] = "c"
 
     @model_validator(mode="before")

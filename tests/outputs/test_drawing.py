@@ -48,6 +48,17 @@ def test_a_stroked_path_keeps_its_width_cap_and_transform() -> None:
     assert text.split()[-2:] == ["S", "Q"]
 
 
+def test_a_dashed_stroke_stays_dashed_and_the_next_is_whole() -> None:
+    """The dashes of one line (ISO 32000-1, 8.4.3.6) do not reach the next."""
+    stroke = '<path style="fill:none;stroke:black{}" d="M 0 0 L 9 0"/>'
+    dashed, plain = operators(
+        read_svg(svg(stroke.format(";stroke-dasharray:0.4,0.75") + stroke.format("")))
+    ).splitlines()
+    assert dashed.startswith("q [0.4 0.75] 0 d ")
+    assert dashed.endswith(" S Q")
+    assert " d " not in plain
+
+
 @pytest.mark.parametrize(
     ("colour", "grey"),
     [("#fff", "1"), ("white", "1"), ("rgb(0%,0%,0%)", "0"), ("rgb(50%,50%,50%)", "0.5"), ("#ff0000", "0.2126")],

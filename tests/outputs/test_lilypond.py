@@ -122,7 +122,7 @@ def test_the_little_finger_has_the_letter_of_the_house() -> None:
 def test_letters_of_a_chord_stand_one_over_the_other() -> None:
     """The higher note's letter is on top, the thumb's at the bottom, the sign of the reversal under all."""
     text = source(scores.line_score(["C3 5.3 3 p + E4 1.0 0 a + C4 2.1 1 m !"], scores.CROTCHET))
-    assert '\\stack { \\letter "a" \\letter "m" \\letter "p" \\reversal }' in text
+    assert '\\letterStack { \\letter "a" \\letter "m" \\letter "p" \\reversal }' in text
 
 
 def test_a_circle_is_followed_by_a_line_while_its_string_holds() -> None:

@@ -1,8 +1,9 @@
 """The signs of a score, for its legend: those it prints, and no others."""
 
 from dataclasses import replace
+from fractions import Fraction
 
-from engraver.score.model import Notation, Score
+from engraver.score.model import BarreSign, Notation, Score
 from engraver.score.signs import Sign, signs_used
 from tests.outputs import scores
 
@@ -56,13 +57,29 @@ def test_a_string_that_ends_with_its_note_has_no_line() -> None:
     assert Sign.STRING_LINE not in signs_used(crossing)
 
 
-def test_one_finger_on_two_strings_of_a_fret_is_a_barre() -> None:
+def test_one_digit_on_two_strings_of_a_fret_is_a_small_barre() -> None:
     """Two notes with the same digit on one fret are held by one finger; two open strings are not."""
-    assert Sign.BARRE in signs_used(line("C4 2.1 1 - + F4 1.1 1 -"))
-    assert Sign.BARRE not in signs_used(line("B3 2.0 0 - + E4 1.0 0 -"))
-    assert Sign.BARRE not in signs_used(line("C4 2.1 1 - + G4 1.3 3 -"))
+    assert Sign.SMALL_BARRE in signs_used(line("C4 2.1 1 - + F4 1.1 1 -"))
+    assert Sign.SMALL_BARRE not in signs_used(line("B3 2.0 0 - + E4 1.0 0 -"))
+    assert Sign.SMALL_BARRE not in signs_used(line("C4 2.1 1 - + G4 1.3 3 -"))
 
 
 def test_repeats_are_explained() -> None:
     """Repeat barlines are a sign of their own."""
     assert Sign.REPEAT in signs_used(scores.line_score(PLAIN, repeated=True))
+
+
+def test_a_barre_tells_its_share_and_its_hinge_only_where_printed() -> None:
+    """A full barre needs no fraction explained; a hinge over five of six strings needs all three sentences."""
+    full, hinge = BarreSign(5, 6, 6, Fraction(3)), BarreSign(5, 5, 6, Fraction(3), hinge=True)
+    kinds = {Sign.BARRE, Sign.PARTIAL_BARRE, Sign.HINGE_BARRE}
+    assert kinds & set(signs_used(_under(full))) == {Sign.BARRE}
+    assert kinds & set(signs_used(_under(hinge))) == kinds
+
+
+def _under(sign: BarreSign) -> Score:
+    """A bar of four crotchets under a barre."""
+    score = line(*PLAIN)
+    first, *rest = score.measures[0].voices[0].elements
+    voice = replace(score.measures[0].voices[0], elements=(replace(first, barre=sign), *rest))
+    return replace(score, measures=(replace(score.measures[0], voices=(voice,)),))

@@ -13,7 +13,7 @@
       }
     >>
     \new RowBelow \lyricmode {
-      \markup \letter "i" 8 \markup \letter "m" 8 \markup \letter "i" 8 \markup \letter "m" 8 \markup \letter "i" 8 \markup \letter "m" 8 \markup \letter "i" 8 \markup \stack { \letter "m" \reversal } 8 |
+      \markup \letter "i" 8 \markup \letter "m" 8 \markup \letter "i" 8 \markup \letter "m" 8 \markup \letter "i" 8 \markup \letter "m" 8 \markup \letter "i" 8 \markup \letterStack { \letter "m" \reversal } 8 |
     }
     \new TabStaff \with { stringTunings = \stringTuning <e, a, d g b e'> } <<
       \time 4/4

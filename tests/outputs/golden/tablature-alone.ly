@@ -13,7 +13,7 @@
       }
     >>
     \new RowBelow \lyricmode {
-      \markup \letter "i" 4*1/3 \markup \letter "m" 4*1/3 \markup \letter "i" 4*1/3 \markup \letter "m" 4*1/3 \markup \letter "i" 4*1/3 \markup \letter "m" 4*1/3 \markup \letter "i" 4*1/3 \markup \stack { \letter "m" \reversal } 4*1/3 \markup \letter "i" 4*1/3 \markup \letter "m" 4*1/3 \markup \letter "i" 4*1/3 \markup \letter "m" 4*1/3 |
+      \markup \letter "i" 4*1/3 \markup \letter "m" 4*1/3 \markup \letter "i" 4*1/3 \markup \letter "m" 4*1/3 \markup \letter "i" 4*1/3 \markup \letter "m" 4*1/3 \markup \letter "i" 4*1/3 \markup \letterStack { \letter "m" \reversal } 4*1/3 \markup \letter "i" 4*1/3 \markup \letter "m" 4*1/3 \markup \letter "i" 4*1/3 \markup \letter "m" 4*1/3 |
     }
   >>
   \layout { line-width = 83.5\mm ragged-right = ##f ragged-last = ##f }

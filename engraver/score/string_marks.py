@@ -1,0 +1,116 @@
+"""Which notes carry a string circle, and how far its dashed line goes.
+
+Three rules, by the kind of music, each to be inverted by a reader (the first is common practice, the others are chosen
+by us):
+
+- A line that stays on its strings has a circle at every change of string.
+- Pairs (thirds, sixths …) have both circles where the pair of strings changes, and at the first pair.
+- Chords, broken chords and lines that leap from string to string have a circle only where position and finger do not
+  tell the string: the hand lies one finger to a fret, so a position numeral (or a barre) and a digit give the fret, and
+  the fret gives the string. A place once taken is told until the hand moves, and a full chord on neighbouring strings
+  is told by its lowest note.
+"""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import groupby
+
+from engraver.fingering.fingered import FingeredNote, FingeredPassage
+
+LINE_FROM_NOTES = 4
+"""A dashed line follows a string circle from this many notes on one string (chosen by us)."""
+FULL_CHORD = 4
+"""From this many notes on neighbouring strings a chord is told by the circle of its lowest note (chosen by us)."""
+LEAPING = Fraction(2, 3)
+"""A line leaps when it changes its string more often than after this share of its notes (chosen by us)."""
+PLAIN_FRETS = 4
+"""Up to this fret a note is read at its lowest place where no position tells otherwise (common practice)."""
+
+
+def string_circles(fingered: FingeredPassage, told_by_hand: bool) -> frozenset[int]:
+    """The notes with a circle. `told_by_hand` is False where this edition prints no positions or no digits."""
+    notes = fingered.notes
+    if is_line(fingered) and not _leaps(notes):
+        return _changes(notes)
+    if all(len(event) == 2 for event in fingered.passage.events):
+        return _pair_changes(fingered)
+    return _untold_by_hand(notes) if told_by_hand else _unexpected(notes)
+
+
+def string_lines(fingered: FingeredPassage, circled: Sequence[int]) -> dict[int, Fraction]:
+    """Where the dashed line of each circled note ends, in a line that stays on its strings."""
+    notes = fingered.notes
+    if not is_line(fingered) or _leaps(notes):
+        return {}
+    ends = [*circled[1:], len(notes)]
+    return {
+        start: notes[end - 1].note.onset_quarters
+        for start, end in zip(circled, ends, strict=True)
+        if end - start >= LINE_FROM_NOTES
+    }
+
+
+def is_line(fingered: FingeredPassage) -> bool:
+    """True for a single voice with one note at a time."""
+    one_at_a_time = all(len(event) == 1 for event in fingered.passage.events)
+    return one_at_a_time and len({note.note.voice for note in fingered.notes}) == 1
+
+
+def _leaps(notes: Sequence[FingeredNote]) -> bool:
+    return len(_changes(notes)) > LEAPING * len(notes)
+
+
+def _changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
+    return frozenset(i for i, note in enumerate(notes) if i == 0 or note.string != notes[i - 1].string)
+
+
+def _pair_changes(fingered: FingeredPassage) -> frozenset[int]:
+    shown: set[int] = set()
+    before: set[int] = set()
+    for event in fingered.passage.events:
+        pair = {fingered.notes[index].string for index in event}
+        if pair != before:
+            shown.update(event)
+        before = pair
+    return frozenset(shown)
+
+
+def _untold_by_hand(notes: Sequence[FingeredNote]) -> frozenset[int]:
+    """Notes whose finger is not on its own fret of the position, and those whose pitch was just taken elsewhere."""
+    shown: set[int] = set()
+    told: dict[int, int] = {}
+    within, position = _within_full_chords(notes), 0
+    for index, note in enumerate(notes):
+        if note.left_finger > 0 and note.position != position:
+            told.clear()
+            position = note.position
+        known = told.get(note.note.pitch.sounding_midi)
+        in_hand = note.left_finger == 0 or note.fret == note.position + note.left_finger - 1
+        if index not in within and known != note.string and (known is not None or not in_hand):
+            shown.add(index)
+        told[note.note.pitch.sounding_midi] = note.string
+    return frozenset(shown)
+
+
+def _unexpected(notes: Sequence[FingeredNote]) -> frozenset[int]:
+    """Without positions or digits: notes above the plain frets whose string the reader has not just been told."""
+    shown: set[int] = set()
+    told: dict[int, int] = {}
+    within = _within_full_chords(notes)
+    for index, note in enumerate(notes):
+        midi = note.note.pitch.sounding_midi
+        if note.fret > PLAIN_FRETS and told.get(midi) != note.string and index not in within:
+            shown.add(index)
+        told[midi] = note.string
+    return frozenset(shown)
+
+
+def _within_full_chords(notes: Sequence[FingeredNote]) -> frozenset[int]:
+    """The notes above the lowest of each chord that lies on enough neighbouring strings."""
+    within: set[int] = set()
+    for _, chord in groupby(range(len(notes)), key=lambda index: notes[index].note.onset_quarters):
+        low_to_high = sorted(chord, key=lambda index: -notes[index].string)
+        reach = notes[low_to_high[0]].string - notes[low_to_high[-1]].string
+        if len(low_to_high) >= FULL_CHORD and reach == len(low_to_high) - 1:
+            within.update(low_to_high[1:])
+    return frozenset(within)

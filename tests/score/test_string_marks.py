@@ -1,0 +1,67 @@
+"""Which notes carry a circle, by the kind of music, and that a reader finds every other string. Invented music only."""
+
+import pytest
+
+from engraver.fingering.fingered import FingeredPassage
+from engraver.score.marks import MarkStyle, choose_marks
+from tests.score.placed_notes import played
+
+OPEN_MIDIS = {1: 64, 2: 59, 3: 55, 4: 50, 5: 45, 6: 40}
+THIRDS = [
+    "0 1 G3 4.5 3 3", "0 1 B3 3.4 2 3", "1 1 A3 4.7 3 5", "1 1 C4 3.5 1 5",
+    "2 1 D4 3.7 3 5", "2 1 F4 2.6 2 5", "3 1 C4 3.5 3 3", "3 1 E4 2.5 3 3",
+]  # fmt: skip
+LEAPS = [
+    "0 1 C4 5.15 4 12", "1 1 G4 3.12 1 12", "2 1 E4 4.14 3 12", "3 1 C5 2.13 2 12", "4 1 G4 3.12 1 12",
+    "5 1 E4 4.14 3 12",
+]  # fmt: skip
+STRETCH = "6 1 G#4 4.18 4 12"
+
+
+def circles(done: FingeredPassage, **style: object) -> list[int]:
+    return sorted(choose_marks(done, MarkStyle(**style)).strings)  # type: ignore[arg-type]
+
+
+def test_a_line_has_a_circle_at_every_change_of_string() -> None:
+    """Two notes on each string: circles at the first of each."""
+    rows = ["0 1 C4 3.5 1 5", "1 1 D4 3.7 3 5", "2 1 E4 2.5 1 5", "3 1 F4 2.6 2 5", "4 1 E4 2.5 1 5"]
+    assert circles(played(*rows)) == [0, 2]
+
+
+def test_pairs_have_circles_where_the_pair_changes() -> None:
+    """Strings 4 and 3 for two thirds, then 3 and 2: both circles at the first and at the third."""
+    assert circles(played(*THIRDS)) == [0, 1, 4, 5]
+
+
+def test_a_leaping_line_is_told_by_position_and_finger() -> None:
+    """A broken chord in position XII, one finger to a fret, needs no circle; a stretch beyond it does."""
+    assert circles(played(*LEAPS)) == []
+    assert circles(played(*LEAPS, STRETCH)) == [6]
+
+
+@pytest.mark.parametrize("style", [{"positions": False}, {"fingers": "none"}])
+def test_without_positions_or_digits_every_high_string_is_told(style: dict[str, object]) -> None:
+    """Then nothing else tells the string, once for each note."""
+    assert circles(played(*LEAPS), **style) == [0, 1, 2, 3]
+
+
+def test_a_pitch_taken_elsewhere_is_circled() -> None:
+    """E4 on the open first string, then on the second at fret 5, and open again."""
+    rows = ["0 1 A3 4.7 3 5", "1 1 E4 1.0 0 5", "2 1 A3 4.7 3 5", "3 1 E4 2.5 1 5", "4 1 A3 4.7 3 5", "5 1 E4 1.0 0 5"]
+    assert circles(played(*rows)) == [3, 5]
+
+
+@pytest.mark.parametrize("rows", [LEAPS, [*LEAPS, STRETCH], THIRDS], ids=["leaps", "stretch", "thirds"])
+def test_a_reader_finds_every_string(rows: list[str]) -> None:
+    """From circles, position and finger alone: the fret under the finger is open string plus distance."""
+    done = played(*rows)
+    shown = choose_marks(done, MarkStyle()).strings
+    pair: set[int] = set()
+    for index, note in enumerate(done.notes):
+        if index in shown:
+            pair.add(note.string)
+            continue
+        fret = note.position + note.left_finger - 1
+        found = {s for s, midi in OPEN_MIDIS.items() if midi + fret == note.note.pitch.sounding_midi}
+        assert note.string in found | pair
+        assert len(found) <= 1
