@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 from engraver.errors import EngraverError, SpecErrors
 from engraver.press.files import Made, nothing_to_do, write_edition
 from engraver.press.kept import Shelf
-from engraver.press.request import EditionReport, OnStep, Request, placed, silent
+from engraver.press.request import EditionReport, OnStep, Request, engraver_ahead, placed, silent
 
 if TYPE_CHECKING:
+    from engraver.outputs.engraving import Engraver
     from engraver.press.explanation import Section
     from engraver.press.plates import Draft
     from engraver.press.settings import Settings
@@ -28,20 +29,20 @@ def build_book(path: Path, request: Request, on_step: OnStep = silent) -> tuple[
     """
     if kept := nothing_to_do(path, request):
         return kept
-    from engraver.spec.reader import read_book
+    with engraver_ahead(request) as engraver:
+        from engraver.spec.reader import read_book
 
-    on_step(1, "reading", 0, 0)
-    book = read_book(path)
-    shelf = Shelf(request.out / ".kept")
-    made = [make_edition(book.for_edition(name), shelf, request, on_step) for name in request.names(book)]
+        on_step(1, "reading", 0, 0)
+        book = read_book(path)
+        shelf = Shelf(request.out / ".kept")
+        made = [make_edition(book.for_edition(name), shelf, request, engraver, on_step) for name in request.names(book)]
     return tuple(write_edition(edition, path, request) for edition in made)
 
 
 def build_page(path: Path, exercise_id: str, wishes: "PageWishes", out: Path) -> Path:
     """One exercise as a printable page, by the same steps; gives the path of the PDF. Raises as `build_book` does."""
-    from engraver.outputs.engraving import Engraver
-
-    with Engraver(workers=1, ahead=1) as waiting:  # it reads its own files while we read the book
+    request = Request(out=out, workers=1)
+    with engraver_ahead(request) as engraver:
         from engraver.press.engraving import engrave_drafts
         from engraver.press.files import write_file
         from engraver.press.pages import page_pdf
@@ -52,7 +53,7 @@ def build_page(path: Path, exercise_id: str, wishes: "PageWishes", out: Path) ->
         book, exercise = with_wishes(read_book(path), exercise_id, wishes)
         settings, shelf = settings_of(book.edition), Shelf(out / ".kept")
         drafts = draft_exercises(book, [exercise], settings)
-        plates = engrave_drafts(drafts, 1, shelf, settings, Request(out=out), waiting=waiting)
+        plates = engrave_drafts(drafts, 1, shelf, settings, request, engraver)
     pdf = page_pdf(book, exercise, plates[exercise.id], settings, shelf)
     return write_file(out / path.stem / book.edition.name / "pages" / f"{exercise.id}.pdf", pdf)
 
@@ -87,7 +88,9 @@ def explain_exercise(path: Path, exercise_id: str, edition: str = "") -> "tuple[
     return explain(exercise, book.edition, draft.fingered)
 
 
-def make_edition(book: "BookSpec", shelf: Shelf, request: Request, on_step: OnStep) -> Made:
+def make_edition(
+    book: "BookSpec", shelf: Shelf, request: Request, engraver: "Engraver | None", on_step: OnStep
+) -> Made:
     """Everything of one edition, ready to be written: plates from the shelf or anew, then the pages around them."""
     from engraver.press.engraving import engrave_drafts, reusable
     from engraver.press.pages import make_files
@@ -96,7 +99,7 @@ def make_edition(book: "BookSpec", shelf: Shelf, request: Request, on_step: OnSt
     settings = settings_of(book.edition)
     plates, missing = reusable(book, shelf, request)
     drafts = draft_exercises(book, missing, settings, on_step)
-    fresh = engrave_drafts(drafts, len(missing), shelf, settings, request, on_step)
+    fresh = engrave_drafts(drafts, len(missing), shelf, settings, request, engraver, on_step)
     on_step(7, "typesetting", 0, 0)
     return make_files(book, {**plates, **fresh}, settings, shelf, request, engraved=len(fresh))
 

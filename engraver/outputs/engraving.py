@@ -18,14 +18,15 @@ from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from types import TracebackType
-from typing import Self
+from typing import TYPE_CHECKING, Self
 
 from engraver.errors import EngravingFailed, Place, ToolMissing
 from engraver.outputs.engraved_svg import System, narrowed, tidy
-from engraver.outputs.engraving_table import engraving_table
-from engraver.outputs.lilypond import lilypond_file
 from engraver.outputs.templates_folder import templates_folder
 from engraver.score.page import EngravingStyle
+
+if TYPE_CHECKING:
+    from engraver.outputs.engraving_table import EngravingTable
 
 _POSITIONED = re.compile(r"^[^:\n]*:(\d+):\d+: (?:programming |fatal )?(?:warning|error): (.*)$", re.MULTILINE)
 _PICTURE = re.compile(r"^e(\d+)-(\d+)\.svg$")
@@ -241,8 +242,17 @@ def _engraved(systems: tuple[System, ...], style: EngravingStyle) -> Engraved:
     return Engraved(fitted, round(fitted[0].width_mm / systems[0].width_mm, 3))
 
 
+def engraving_table() -> "EngravingTable":
+    """The engraving table; read late, so that a process can be started ahead before anything else is loaded."""
+    from engraver.outputs.engraving_table import engraving_table
+
+    return engraving_table()
+
+
 def _source(jobs: Sequence[EngravingJob], style: EngravingStyle) -> str:
     """The whole input; output names are numbers of ours."""
+    from engraver.outputs.lilypond import lilypond_file
+
     return lilypond_file([(f"e{index}", job.source) for index, job in enumerate(jobs)], style)
 
 

@@ -1,10 +1,11 @@
 """Plates from drafts: batches of exercises go to the engraver while the next are still being composed."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import Future
 from dataclasses import replace
 from itertools import islice
 
-from engraver.outputs.engraving import Engraved, Engraver, EngravingJob, cores, gather
+from engraver.outputs.engraving import Engraved, Engraver, EngravingJob, gather
 from engraver.press.kept import Shelf
 from engraver.press.legend import keep_legend, legend_jobs
 from engraver.press.plates import Draft, Plate, keep_plate, kept_plate, picture_ending, plate_key
@@ -13,7 +14,7 @@ from engraver.press.settings import Settings
 from engraver.score.model import Score
 from engraver.spec.book import BookSpec, Exercise
 
-BATCHES_PER_WORKER = 2
+BATCHES_PER_WORKER = 3
 SMALLEST_BATCH, LARGEST_BATCH = 6, 120
 """Exercises a run of the engraver: few enough to share the work, many enough to repay its start (measured)."""
 ENDINGS: Mapping[str, str] = {"musicxml": ".musicxml", "midi": ".mid", "lilypond": ".ly"}
@@ -41,34 +42,37 @@ def engrave_drafts(
     shelf: Shelf,
     settings: Settings,
     request: Request,
+    engraver: Engraver | None,
     on_step: OnStep = silent,
-    waiting: Engraver | None = None,
 ) -> dict[str, Plate]:
-    """The plates of all drafts by exercise id, kept on the shelf.
+    """The plates of all drafts by exercise id, kept on the shelf; without an engraver they have no pictures.
 
-    A batch goes to the engraver while the next is still being composed; `waiting` is an engraver started ahead.
+    A batch goes to the engraver while the next is still being composed, and is kept while later ones are engraved.
     Raises EngravingFailed naming the exercise that the engraver refused, and whatever the drafts raise.
     """
-    if not request.pdf:
+    if engraver is None:
         return _without_pictures(drafts, count, shelf, settings, request, on_step)
-    if not count:
-        return {}
-    workers = min(request.workers or cores(), -(-count // SMALLEST_BATCH))
-    size = min(LARGEST_BATCH, max(SMALLEST_BATCH, -(-count // (workers * BATCHES_PER_WORKER))))
-    batches: list[list[Draft]] = []
-    with waiting or Engraver(workers=workers, ahead=workers) as engraver:
-        futures = []
-        for batch in _batches(drafts, size):
-            batches.append(batch)
-            jobs = [EngravingJob(draft.exercise.id, draft.source, draft.exercise.place) for draft in batch]
-            if sum(map(len, batches)) == count:
-                jobs += legend_jobs((s for b in batches for draft in b for s in draft.plate.signs), shelf, settings)
-            futures.append(engraver.submit(jobs, settings.engraving))
-            _keep_formats(batch, shelf, settings, request)
-        _open_the_typesetter()
-        engraved = gather(engraver, futures, lambda done: on_step(6, "engraving", min(done, count), count))
-    keep_legend(engraved, shelf, settings)
-    return {draft.exercise.id: _kept(draft, engraved, shelf) for batch in batches for draft in batch}
+    size = min(LARGEST_BATCH, max(SMALLEST_BATCH, -(-count // (engraver.workers * BATCHES_PER_WORKER))))
+    plates: dict[str, Plate] = {}
+    signs: set[str] = set()
+
+    def told(done: int) -> None:
+        on_step(6, "engraving", min(len(plates) + done, count), count)
+
+    waiting: list[tuple[list[Draft], Future[dict[str, Engraved]]]] = []
+    for batch in _batches(drafts, size):
+        jobs = [EngravingJob(draft.exercise.id, draft.source, draft.exercise.place) for draft in batch]
+        signs |= {sign for draft in batch for sign in draft.plate.signs}
+        if sum((len(other) for other, _ in waiting), len(batch)) == count:
+            jobs += legend_jobs(signs, shelf, settings)
+        waiting.append((batch, engraver.submit(jobs, settings.engraving)))
+        _keep_formats(batch, shelf, settings, request)
+    _open_the_typesetter()
+    for batch, future in waiting:
+        engraved = gather(engraver, [future], told)
+        plates.update((draft.exercise.id, _kept(draft, engraved, shelf)) for draft in batch)
+        keep_legend(engraved, shelf, settings)
+    return plates
 
 
 def _open_the_typesetter() -> None:

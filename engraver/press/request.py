@@ -1,6 +1,7 @@
 """What is asked of a build, what it reports, and errors brought back to their place in the book."""
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,6 +10,7 @@ from engraver.errors import EngraverError, OutOfRange, SpellingError
 from engraver.press.kept import program_hash
 
 if TYPE_CHECKING:
+    from engraver.outputs.engraving import Engraver
     from engraver.spec.book import BookSpec, Exercise
 
 FORMATS = ("musicxml", "midi", "lilypond")
@@ -56,6 +58,15 @@ class EditionReport:
     reused: int
     warnings: tuple[str, ...]
     reason: str
+
+
+def engraver_ahead(request: Request) -> "AbstractContextManager[Engraver | None]":
+    """The engraver, one process of it already reading its own files while we read the book; None for no pages."""
+    if not request.pdf:
+        return nullcontext(None)
+    from engraver.outputs.engraving import Engraver
+
+    return Engraver(workers=request.workers, ahead=1)
 
 
 def placed(error: EngraverError, exercise: "Exercise") -> EngraverError:
