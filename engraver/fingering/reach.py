@@ -53,20 +53,13 @@ def tightest(fingered: FingeredPassage, instrument: Instrument, player: Player) 
 def _pairs(fingered: FingeredPassage) -> Iterator[tuple[FingeredNote, FingeredNote, int, bool]]:
     """Notes that sound together, and neighbours of one position; with the later one's place."""
     notes = fingered.notes
+    down: dict[int, int] = {}  # the latest note of each string whose finger may still be down
     for event in fingered.passage.events:
-        held = _held(fingered, event[0])
-        for one, other in combinations(sorted({*held, *event}), 2):
+        now = notes[event[0]].note.onset_quarters
+        down = {string: index for string, index in down.items() if notes[index].note.end_quarters > now}
+        for one, other in combinations(sorted({*down.values(), *event}), 2):
             yield notes[one], notes[other], max(one, other), True
+        down |= {notes[index].string: index for index in event}
     for index, (before, after) in enumerate(pairwise(notes), 1):
         if before.position == after.position and before.note.onset_quarters < after.note.onset_quarters:
             yield before, after, index, False
-
-
-def _held(fingered: FingeredPassage, index: int) -> list[int]:
-    """The notes struck before this one whose fingers are still down, each string's latest."""
-    now, latest = fingered.passage.notes[index].onset_quarters, dict[int, int]()
-    for earlier in range(index):
-        note = fingered.passage.notes[earlier]
-        if note.onset_quarters < now < note.end_quarters:
-            latest[fingered.notes[earlier].string] = earlier
-    return list(latest.values())
