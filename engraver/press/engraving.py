@@ -8,7 +8,7 @@ from itertools import islice
 from engraver.outputs.engraving import Engraved, Engraver, EngravingJob, gather
 from engraver.press.kept import Shelf
 from engraver.press.legend import keep_legend, legend_jobs
-from engraver.press.plates import Draft, Plate, keep_plate, kept_plate, picture_ending, plate_key
+from engraver.press.plates import Draft, Plate, keep_plate, kept_plate, plate_key
 from engraver.press.request import OnStep, Request, silent
 from engraver.press.settings import Settings
 from engraver.score.model import Score
@@ -108,9 +108,8 @@ def _kept(draft: Draft, engraved: Mapping[str, Engraved], shelf: Shelf) -> Plate
     from engraver.outputs.drawing import read_svg
 
     systems = engraved[draft.exercise.id].systems
-    for index, system in enumerate(systems):
-        shelf.put(draft.plate.key, picture_ending(index), read_svg(system.svg, draft.exercise.id).to_bytes())
-    plate = replace(draft.plate, systems=len(systems))
+    pictures = tuple(read_svg(system.svg, draft.exercise.id).to_bytes() for system in systems)
+    plate = replace(draft.plate, pictures=pictures)
     keep_plate(shelf, plate)
     return plate
 

@@ -1,13 +1,11 @@
 """What is kept between builds: plates by the hash of everything they depend on, so that nothing is made twice."""
 
 import hashlib
-import json
 import os
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from typing import Any
 
 
 @cache
@@ -69,16 +67,3 @@ class Shelf:
         part = path.with_name(f"{path.name}.{os.getpid()}.part")
         part.write_bytes(data)
         part.replace(path)
-
-    def get_record(self, key: str, ending: str = ".json") -> Mapping[str, Any] | None:
-        """A kept record, or None when it is missing or damaged."""
-        data = self.get(key, ending)
-        try:
-            record = json.loads(data) if data is not None else None
-        except ValueError:
-            return None
-        return record if isinstance(record, dict) else None
-
-    def put_record(self, key: str, record: Mapping[str, Any], ending: str = ".json") -> None:
-        """Keeps a record as JSON with sorted keys."""
-        self.put(key, ending, json.dumps(record, sort_keys=True, ensure_ascii=False).encode())

@@ -8,7 +8,7 @@ from engraver.press.files import Made
 from engraver.press.kept import Shelf
 from engraver.press.layout import book_pages, single_page
 from engraver.press.legend import legend_drawings
-from engraver.press.plates import Plate, picture_ending
+from engraver.press.plates import Plate
 from engraver.press.request import Request
 from engraver.press.settings import Settings
 from engraver.spec.book import BookSpec, Exercise
@@ -96,6 +96,6 @@ def drawings(plates: Iterable[Plate], shelf: Shelf, settings: Settings) -> dict[
     signs: set[str] = set()
     for plate in plates:
         signs |= set(plate.signs)
-        for index in range(plate.systems):
-            out[plate.system_name(index)] = Drawing.from_bytes(shelf.get(plate.key, picture_ending(index)) or b"")
+        for index, picture in enumerate(plate.pictures):
+            out[plate.system_name(index)] = Drawing.from_bytes(picture)
     return out | legend_drawings(signs, shelf, settings)

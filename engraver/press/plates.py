@@ -1,7 +1,9 @@
 """Plates: one exercise ready for the page, and the drafts from which missing plates are made."""
 
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, replace
+from itertools import accumulate
 from typing import Any
 
 from engraver.fingering.fingered import FingeredPassage
@@ -11,10 +13,12 @@ from engraver.score.diagrams import Diagram, Dot
 from engraver.score.model import Score
 from engraver.spec.book import Edition, Exercise
 
+_ENDING = ".plate"
+
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """What a page needs of an engraved exercise; its `systems` pictures lie on the shelf under its `key`."""
+    """What a page needs of an engraved exercise; `pictures` are its systems as kept drawings, none before engraving."""
 
     key: str
     title: str
@@ -24,8 +28,13 @@ class Plate:
     signs: tuple[str, ...]
     tempo: Tempo | None
     warnings: tuple[str, ...]
-    systems: int = 0
     diagrams: tuple[Diagram, ...] = ()
+    pictures: tuple[bytes, ...] = ()
+
+    @property
+    def systems(self) -> int:
+        """How many systems it has."""
+        return len(self.pictures)
 
     def system_name(self, index: int) -> str:
         """The name of one of its pictures."""
@@ -50,28 +59,28 @@ def plate_key(exercise: Exercise, edition: Edition) -> str:
 
 
 def keep_plate(shelf: Shelf, plate: Plate) -> None:
-    """Puts a plate on the shelf."""
-    shelf.put_record(plate.key, asdict(plate))
+    """Puts a plate on the shelf: one file, a line of facts and then the pictures."""
+    facts = {**asdict(replace(plate, pictures=())), "pictures": [len(picture) for picture in plate.pictures]}
+    head = json.dumps(facts, sort_keys=True, ensure_ascii=False).encode()
+    shelf.put(plate.key, _ENDING, b"\n".join([head, b"".join(plate.pictures)]))
 
 
 def kept_plate(shelf: Shelf, key: str, pictures: bool = True) -> Plate | None:
-    """The plate with this key, if it and (unless no page is wanted) all its pictures are there whole."""
-    record = shelf.get_record(key)
-    if record is None:
-        return None
+    """The plate with this key, if it is there whole (with its pictures, unless no page is wanted)."""
+    head, _, rest = (shelf.get(key, _ENDING) or b"").partition(b"\n")
     try:
-        plate = _from_record(record)
-    except (KeyError, TypeError):
+        record = json.loads(head)
+        lengths = record["pictures"]
+        plate = _from_record({**record, "pictures": _cut(rest, lengths)})
+    except (ValueError, KeyError, TypeError):
         return None
-    if not pictures:
-        return plate
-    files = (shelf.path(key, picture_ending(index)) for index in range(plate.systems))
-    return plate if plate.systems and all(path.is_file() for path in files) else None
+    return plate if (plate.pictures or not pictures) and sum(lengths) == len(rest) else None
 
 
-def picture_ending(index: int) -> str:
-    """The file ending of a system's picture."""
-    return f".{index}.drawing"
+def _cut(data: bytes, lengths: Sequence[int]) -> tuple[bytes, ...]:
+    """The pieces of these lengths, one after the other."""
+    ends = list(accumulate(lengths))
+    return tuple(data[end - length : end] for end, length in zip(ends, lengths, strict=True))
 
 
 def _from_record(record: Mapping[str, Any]) -> Plate:

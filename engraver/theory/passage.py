@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from functools import cached_property
 
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.rhythm import Metre, TempoRange
@@ -64,7 +65,7 @@ class PassageBar:
         return self.onset_quarters + self.length_quarters
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Passage:
     """A spelled and timed passage, notes in order of onset and then from low to high.
 
@@ -101,7 +102,7 @@ class Passage:
         begun = [bar for bar in self.bars if bar.onset_quarters <= onset_quarters]
         return (begun or self.bars)[-1 if begun else 0].number
 
-    @property
+    @cached_property
     def events(self) -> tuple[tuple[int, ...], ...]:
         """Indices of the notes that start together, in order of onset."""
         groups: list[list[int]] = []

@@ -69,7 +69,7 @@ def test_a_damaged_file_is_made_again(book):
     first = build(book)[0]
     whole = (first.folder / "book.pdf").read_bytes()
     (first.folder / "book.pdf").write_bytes(whole[:100])
-    for kept in (book.parent / "out" / ".kept").rglob("*.drawing"):
+    for kept in (book.parent / "out" / ".kept").rglob("*.plate"):
         kept.unlink()
     build(book)
     assert (first.folder / "book.pdf").read_bytes() == whole

@@ -78,7 +78,7 @@ def test_drills_and_books_that_do_not_ask_have_none(line: str, edition: str, tmp
 def test_a_plate_comes_back_from_the_shelf_with_its_diagrams(tmp_path: Path) -> None:
     """What is kept between builds is the same plate."""
     neck = Diagram(6, (Dot(5, 3, 3, True), Dot(3, 0, 0)), False, True, "C")
-    plate = Plate("ab" * 32, "Title", "alt", "", "", ("finger",), None, (), 0, (neck,))
+    plate = Plate("ab" * 32, "Title", "alt", "", "", ("finger",), None, (), (neck,))
     shelf = Shelf(tmp_path)
     keep_plate(shelf, plate)
     assert kept_plate(shelf, plate.key, pictures=False) == plate
