@@ -47,11 +47,12 @@ def reversal_of(plucked: FingeredPassage) -> int | None:
     it. When they come back in the opposite order (in by m-i, out by i-m) everything after the turn is plucked in
     the opposite order: an odd count of plucked notes on the turning string does this to a pattern of two fingers.
     After an even count they come back in the same order and nothing is marked. A pattern of three never runs
-    backwards, and a line that turns on the only string it uses has no way in to compare.
+    backwards, nor does one of three fingers in four strokes read differently either way, and a line that turns on the
+    only string it uses has no way in to compare.
     Source: common practice, from memory; the wording of the rule is ours.
     """
     turn, line = plucked.passage.turn, _only_line(plucked)
-    if turn is None or not any(stroke.note <= turn for stroke in line):
+    if turn is None or not any(stroke.note <= turn for stroke in line) or len({each.finger for each in line}) > 2:
         return None
     last = max(place for place, stroke in enumerate(line) if stroke.note <= turn)
     first_on, last_on = _stay(line, last)

@@ -150,3 +150,18 @@ def test_check_writes_nothing(tmp_path):
     assert done.exit_code == 1
     assert "good.yaml:5:37: 'majr'" in done.stderr
     assert [path.name for path in tmp_path.iterdir()] == ["good.yaml"]
+
+
+def test_explain_prints_sections_and_knows_its_exercises(tmp_path):
+    """Plain text where no terminal is; an unknown exercise is told in one line."""
+    book = tmp_path / "b.yaml"
+    book.write_text(
+        "title: T\nchapters:\n  - title: C\n    exercises:\n"
+        "      - {id: g, kind: scale, scale: major, tonics: [G], octaves: 2, right_hand: {alternate: [i, m]}}\n",
+        "utf-8",
+    )
+    done = RUN.invoke(app, ["explain", str(book), "g"])
+    assert done.exit_code == 0
+    for heading in ("Why it is spelled so", "Shifts", "Stretches", "Other left hands", "Patterns and first fingers"):
+        assert f"\n{heading}\n" in done.output
+    assert RUN.invoke(app, ["explain", str(book), "h"]).exit_code == 1

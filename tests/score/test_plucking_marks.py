@@ -1,30 +1,40 @@
-"""Which notes carry a plucking letter in chords. Invented music only."""
+"""Which plucking letters a setting prints. Source: the settings are chosen by us."""
 
+from dataclasses import replace
+
+from engraver.fingering.right_hand import pluck
+from engraver.fretboard.limits import RightHandPlan
 from engraver.score.marks import MarkStyle, choose_marks
-from tests.score.placed_notes import played
+from engraver.theory.passage import PluckingFinger
+from tests.fingering.plucking_lines import chords, line, there_and_back
+
+PLAN = RightHandPlan(alternate=(PluckingFinger.INDEX, PluckingFinger.MIDDLE))
+CROSSINGS = MarkStyle(plucking="crossings")
 
 
-def chord(onset: int, letters: str) -> list[str]:
-    """E minor on open strings, from string 6 up, plucked by these fingers."""
-    places = ["E2 6.0", "G3 3.0", "B3 2.0", "E4 1.0"][-len(letters) :]
-    return [f"{onset} 1 {place} 0 1 {letter}" for place, letter in zip(places, letters, strict=True)]
+def printed(fingered, style=CROSSINGS):
+    return sorted(choose_marks(fingered, style).plucking)
 
 
-def test_a_chord_plucked_like_the_one_before_has_no_letters() -> None:
-    """Thumb, then three equal chords, twice: the letters of the first chord serve for all."""
-    rows = [row for k, letters in enumerate(["c", "ima", "ima", "ima"] * 2) for row in chord(k, letters)]
-    marks = choose_marks(played(*rows), MarkStyle())
-    assert sorted(marks.plucking) == [0, 1, 2, 3]
+def test_letters_at_crossings_stand_where_a_new_string_is_met():
+    """Two, three and two notes to a string: the first letter, and those that enter strings 3 and 2."""
+    assert printed(pluck(line("4/2 4/3 3/0 3/2 3/4 2/0 2/1"), PLAN)) == [0, 2, 5]
 
 
-def test_a_chord_plucked_otherwise_has_its_letters() -> None:
-    """The closing chord takes the thumb as well."""
-    rows = [row for k, letters in enumerate(["ima", "ima", "ima", "pima"]) for row in chord(k, letters)]
-    assert sorted(choose_marks(played(*rows), MarkStyle()).plucking) == [0, 1, 2, 9, 10, 11, 12]
+def test_a_slurred_note_meets_no_string():
+    """The letter stands on the next note that is plucked there."""
+    done = pluck(line("4/2 4/3 3/0 3/2", slurred=(1,)), PLAN)
+    assert printed(done) == [0, 2]
 
 
-def test_a_finger_over_several_strings_has_its_letter_once() -> None:
-    """The thumb strikes three strings: one p, at the lowest, even where all letters are asked for."""
-    rows = ["0 1 E2 6.0 0 1 p", "0 1 A2 5.0 0 1 p", "0 1 D3 4.0 0 1 p", "0 1 G3 3.0 0 1 i"]
-    for setting in ("all", "first and turns"):
-        assert sorted(choose_marks(played(*rows), MarkStyle(plucking=setting)).plucking) == [0, 3]
+def test_a_reversal_keeps_its_letter():
+    """The mark of the turn needs the letter under it, though no string is crossed there."""
+    done = pluck(there_and_back("4/2 4/3 3/0 3/2 3/4"), PLAN)
+    turned = replace(done, reversal=5)
+    assert printed(turned) == sorted({*printed(replace(done, reversal=None)), 5})
+
+
+def test_chords_keep_their_turns():
+    """Where notes sound together every attack crosses strings: the letters are those of the other setting."""
+    done = pluck(chords("5/0 1/0 | 2/1 | 3/2 | 5/0 1/0 | 2/1 | 3/2"), RightHandPlan())
+    assert printed(done) == printed(done, MarkStyle(plucking="first and turns"))

@@ -1,0 +1,66 @@
+"""Warnings: few, true, and none for the books that come with the program."""
+
+import pytest
+
+from engraver.build import check_book
+from tests.books.building import draft_text
+from tests.conftest import BOOKS
+
+BOOK = """\
+title: T
+player: {{reach_mm: {reach}}}
+style: {{little_finger: {little}}}
+chapters:
+  - title: C
+    exercises:
+      - {{id: x, {entry}}}
+"""
+
+
+def warnings(folder, entry, reach=100, little="c"):
+    (made,) = draft_text(folder, BOOK.format(entry=entry, reach=reach, little=little))
+    return made.plate.warnings
+
+
+def line(more):
+    return f"kind: scale, scale: major, tonics: [C3], {more}"
+
+
+@pytest.mark.parametrize("path", BOOKS, ids=lambda path: path.stem)
+def test_the_sample_books_are_free_of_warnings(path):
+    """What we show is what we would print."""
+    assert check_book(path)[1] == ()
+
+
+def test_a_goal_beyond_what_hands_play_is_told(tmp_path):
+    """Semiquavers at 240 are sixteen notes a second, at 200 thirteen. The limit of fourteen is chosen by us."""
+    assert warnings(tmp_path, line("rhythm: semiquavers, tempo: {from: 60, to: 200}")) == ()
+    (told,) = warnings(tmp_path, line("rhythm: semiquavers, tempo: {from: 60, to: 240}"))
+    assert "16 notes a second" in told
+    assert warnings(tmp_path, line("rhythm: quavers, tempo: {from: 60, to: 240}")) == ()
+
+
+def test_slurred_notes_do_not_count_as_plucked(tmp_path):
+    """Trills run faster than a plucking hand could, and are not told."""
+    assert warnings(tmp_path, "kind: slurs, fingers: [1, 2], manner: trill, tempo: {from: 60, to: 120}") == ()
+
+
+def test_a_stretch_at_the_limit_of_the_hand_is_told(tmp_path):
+    """Finger 1 held while finger 4 plays three frets higher in position I measures 97.6 mm (equal temperament, 650 mm)."""
+    entry = "kind: finger orders, orders: [[2, 3, 4]], position: 1, held: [1], strings: [1], held_string: 2"
+    (told,) = warnings(tmp_path, entry, reach=99)
+    assert "fingers 1 and 4 open to 98 mm" in told
+    assert warnings(tmp_path, entry, reach=110) == ()
+
+
+def test_a_repeat_that_changes_no_finger_is_told(tmp_path):
+    """Playing a formula twice practises nothing new."""
+    (told,) = warnings(tmp_path, "kind: right hand, right_hand: {formula: [p, i, m, a], repeat_from_top: true}")
+    assert "no alternating line" in told
+
+
+def test_a_letter_of_two_fingers_is_told(tmp_path):
+    """The little finger printed as m cannot be told from the middle finger."""
+    entry = "kind: right hand, metre: 3/4, rhythm: triplets, right_hand: {formula: [p, i, m, a, c, a, m, i, m]}"
+    assert any("letter of another finger" in told for told in warnings(tmp_path, entry, little="m"))
+    assert not any("letter of another finger" in told for told in warnings(tmp_path, entry))
