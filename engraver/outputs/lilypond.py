@@ -24,7 +24,7 @@ from engraver.outputs.lilypond_notes import (
     voice_numbers,
 )
 from engraver.outputs.lilypond_rows import finger_row, hand_row, letter_row, quoted, string_row
-from engraver.outputs.lilypond_spacing import spread
+from engraver.outputs.lilypond_spacing import Spread, spread
 from engraver.outputs.lilypond_timeline import Timeline, measure_length, timeline
 from engraver.outputs.templates_folder import templates_folder
 from engraver.score.model import Notation, Score, Voice
@@ -64,7 +64,6 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
     above = (hand_row(time), string_row(time) if staff else finger_row(time))
     letters = letter_row(time, style.little_finger_letter)
     layout = spread(score, time, style)
-    per_system = layout.measures_per_system
     return _template("score.ly.jinja").render(
         staff=staff,
         tablature=tablature,
@@ -73,8 +72,8 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
         key=rf"\key {name_text(PitchName(score.key_fifths))} \major",
         metre=rf"\time {score.metre}",
         tuning=" ".join(pitch_text(pitch) for pitch in reversed(score.tuning.open_strings)),
-        staff_voices=_voices(score, per_system, _staff_writer) if staff else [],
-        tablature_voices=_voices(score, per_system, _bare_writer if staff else _rhythm_writer) if tablature else [],
+        staff_voices=_voices(score, layout, _staff_writer) if staff else [],
+        tablature_voices=_voices(score, layout, _bare_writer if staff else _rhythm_writer) if tablature else [],
         width_mm=layout.width_mm,
         ragged_last=layout.ragged_last,
     )
@@ -138,7 +137,7 @@ def _bare_writer() -> _Write:
     return partial(tablature_voice, tuplets=None)
 
 
-def _voices(score: Score, per_system: int, writer: Callable[[], _Write]) -> list[_Part]:
+def _voices(score: Score, layout: Spread, writer: Callable[[], _Write]) -> list[_Part]:
     """Every voice through the whole score, each with its opening words."""
     numbers = voice_numbers(score)
     repeat = _OPENING_REPEAT if score.measures[0].repeat_start else ""
@@ -146,7 +145,7 @@ def _voices(score: Score, per_system: int, writer: Callable[[], _Write]) -> list
     for number in numbers:
         alone = _LONE_TABLATURE if writer is _rhythm_writer else ""
         stems = _VOICE_OPENINGS.get(number, "") if len(numbers) > 1 else alone
-        lines = _voice_lines(score, number, per_system, writer())
+        lines = _voice_lines(score, number, layout, writer())
         leads = number == numbers[0] and (writer is not _bare_writer)
         lines = tuple(map(_with_changes, changes_text(score, writer is _staff_writer), lines)) if leads else lines
         parts.append(_Part(f"{stems} {repeat}".strip(), lines))
@@ -157,7 +156,7 @@ def _with_changes(change: str, line: str) -> str:
     return f"{change} {line}" if change else line
 
 
-def _voice_lines(score: Score, number: int, per_system: int, write: _Write) -> tuple[str, ...]:
+def _voice_lines(score: Score, number: int, layout: Spread, write: _Write) -> tuple[str, ...]:
     """One voice, a text for each measure; where it is silent the measure is skipped."""
     lines = []
     for index, measure in enumerate(score.measures):
@@ -166,14 +165,15 @@ def _voice_lines(score: Score, number: int, per_system: int, write: _Write) -> t
             text = f"s{length_text(measure_length(measure))}"
         elif score.has_two_voices and len(measure.voices) == 1:
             text = rf"\oneVoice {text} {_VOICE_OPENINGS.get(number, '')}"
-        lines.append(f"{text} | {_closing(score, index, per_system)}".rstrip())
+        lines.append(f"{text} | {_closing(score, index, layout)}".rstrip())
     return tuple(lines)
 
 
-def _closing(score: Score, index: int, per_system: int) -> str:
+def _closing(score: Score, index: int, layout: Spread) -> str:
     last = index + 1 == len(score.measures)
     bar = barline_text(score.measures[index], None if last else score.measures[index + 1])
-    breaking = break_text(index + 1, per_system, last)
+    bound = layout.last_together and index + 2 == len(score.measures)
+    breaking = "\\noBreak" if bound else break_text(index + 1, layout.measures_per_system, last)
     return " ".join(part for part in (bar, breaking) if part)
 
 

@@ -3,7 +3,8 @@
 Rules (chosen by us): a wished number of measures a system is halved, or cut in three and so on, where so many do not
 fit. Music that fits one system is given `comfort` times its natural width, and the full line once that comes to
 `full_from` of it. Several systems all fill the line; the engraver balances them. Only where a number of measures was
-wished, a last system whose natural width is below `stretch_last_from` of the line keeps that width. The estimate
+wished, a last system whose natural width is below `stretch_last_from` of the line keeps that width; elsewhere the last
+measure, often one held note, never stands alone where it fits beside the one before. The estimate
 follows the engraver's rule that a note twice as long takes a fixed step more room; its numbers were fitted to engraved
 samples and lie within seven in a hundred.
 """
@@ -23,11 +24,15 @@ _SPACES_PER_STAFF = 4
 
 @dataclass(frozen=True, slots=True)
 class Spread:
-    """The width of the systems in mm; measures a system (0 = as they fit); whether the last is left unstretched."""
+    """The width of the systems in mm; measures a system (0 = as they fit); whether the last is left unstretched.
+
+    `last_together` keeps the last two measures on one system.
+    """
 
     width_mm: float
     measures_per_system: int
     ragged_last: bool
+    last_together: bool = False
 
 
 def spread(score: Score, time: Timeline, style: EngravingStyle) -> Spread:
@@ -41,7 +46,8 @@ def spread(score: Score, time: Timeline, style: EngravingStyle) -> Spread:
     last = len(widths) % per_system or per_system if per_system else len(widths)
     share = (opening + sum(widths[-last:])) / line
     if last < len(widths) or share > 1:
-        return Spread(style.line_width_mm, per_system, share < spacing.stretch_last_from)
+        together = not per_system and sum(widths[-2:]) <= room
+        return Spread(style.line_width_mm, per_system, share < spacing.stretch_last_from, together)
     wanted = share * spacing.comfort
     width = 1.0 if wanted >= spacing.full_from else wanted
     return Spread(round(style.line_width_mm * width, 1), per_system, False)

@@ -1,17 +1,19 @@
 """Which notes carry a string circle, and how far its dashed line goes.
 
-Three rules, by the kind of music, each to be inverted by a reader (the first is common practice, the others are chosen
+Four rules, by the kind of music, each to be inverted by a reader (the first is common practice, the others are chosen
 by us):
 
 - A line that stays on its strings has a circle at every change of string.
+- A line that leaps from string to string has a circle at a change of string only for a note above the fourth fret that
+  is new or was last taken elsewhere: a note without lies where it lay before, or else at its lowest place.
 - Pairs (thirds, sixths …) have both circles where the pair of strings changes, and at the first pair.
-- Chords, broken chords and lines that leap from string to string have a circle only where position and finger do not
-  tell the string: the hand lies one finger to a fret, so a position numeral (or a barre) and a digit give the fret, and
-  the fret gives the string. A place once taken is told until the hand moves, and a full chord on neighbouring strings
-  is told by its lowest note.
+- Chords and broken chords have a circle only where position and finger do not tell the string: the hand lies one finger
+  to a fret, so a position numeral (or a barre) and a digit give the fret, and the string is the one on which the note
+  lies nearest to it. A place once taken is told until the hand moves, and a full chord on neighbouring strings is told
+  by its lowest note.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from itertools import groupby
 
@@ -21,7 +23,7 @@ LINE_FROM_NOTES = 4
 """A dashed line follows a string circle from this many notes on one string (chosen by us)."""
 FULL_CHORD = 4
 """From this many notes on neighbouring strings a chord is told by the circle of its lowest note (chosen by us)."""
-LEAPING = Fraction(2, 3)
+LEAPING = Fraction(3, 5)
 """A line leaps when it changes its string more often than after this share of its notes (chosen by us)."""
 PLAIN_FRETS = 4
 """Up to this fret a note is read at its lowest place where no position tells otherwise (common practice)."""
@@ -30,8 +32,8 @@ PLAIN_FRETS = 4
 def string_circles(fingered: FingeredPassage, told_by_hand: bool) -> frozenset[int]:
     """The notes with a circle. `told_by_hand` is False where this edition prints no positions or no digits."""
     notes = fingered.notes
-    if is_line(fingered) and not _leaps(notes):
-        return _changes(notes)
+    if is_line(fingered):
+        return _new_places(notes) if _leaps(notes) else _changes(notes)
     if all(len(event) == 2 for event in fingered.passage.events):
         return _pair_changes(fingered)
     return _untold_by_hand(notes) if told_by_hand else _unexpected(notes)
@@ -64,6 +66,20 @@ def _changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
     return frozenset(i for i, note in enumerate(notes) if i == 0 or note.string != notes[i - 1].string)
 
 
+def _new_places(notes: Sequence[FingeredNote]) -> frozenset[int]:
+    shown: set[int] = set()
+    told: dict[int, int] = {}
+    for index in range(len(notes)):
+        note = notes[index]
+        known = told.get(note.note.pitch.sounding_midi)
+        changed = index == 0 or note.string != notes[index - 1].string
+        new = known is None and changed and note.fret > PLAIN_FRETS
+        if new or known not in (None, note.string):
+            shown.add(index)
+        told[note.note.pitch.sounding_midi] = note.string
+    return frozenset(shown)
+
+
 def _pair_changes(fingered: FingeredPassage) -> frozenset[int]:
     shown: set[int] = set()
     before: set[int] = set()
@@ -76,20 +92,29 @@ def _pair_changes(fingered: FingeredPassage) -> frozenset[int]:
 
 
 def _untold_by_hand(notes: Sequence[FingeredNote]) -> frozenset[int]:
-    """Notes whose finger is not on its own fret of the position, and those whose pitch was just taken elsewhere."""
+    """Notes nearer to the finger's own fret on another string, and those whose pitch was just taken elsewhere."""
     shown: set[int] = set()
     told: dict[int, int] = {}
+    opens = {note.string: note.note.pitch.sounding_midi - note.fret for note in notes}
     within, position = _within_full_chords(notes), 0
     for index, note in enumerate(notes):
         if note.left_finger > 0 and note.position != position:
             told.clear()
             position = note.position
         known = told.get(note.note.pitch.sounding_midi)
-        in_hand = note.left_finger == 0 or note.fret == note.position + note.left_finger - 1
-        if index not in within and known != note.string and (known is not None or not in_hand):
+        if index not in within and known != note.string and (known is not None or not _nearest(note, opens)):
             shown.add(index)
         told[note.note.pitch.sounding_midi] = note.string
     return frozenset(shown)
+
+
+def _nearest(note: FingeredNote, opens: Mapping[int, int]) -> bool:
+    """True when on every other string of the exercise the note lies further from its finger's own fret."""
+    if note.left_finger == 0:
+        return True
+    own_fret, midi = note.position + note.left_finger - 1, note.note.pitch.sounding_midi
+    away = abs(note.fret - own_fret)
+    return all(abs(midi - low - own_fret) > away for string, low in opens.items() if string != note.string)
 
 
 def _unexpected(notes: Sequence[FingeredNote]) -> frozenset[int]:

@@ -184,6 +184,16 @@ def test_systems_break_after_the_wished_number_of_measures() -> None:
     ]  # fmt: skip
 
 
+def test_the_last_measure_is_bound_to_the_one_before() -> None:
+    """Free systems never end in a measure alone, unless two do not fit the line; one system needs no such wish."""
+    crotchets, dense = ["E4 1.0 0 i"] * 40, ["E4 1.0 0 i"] * 64
+    lines = block(source(scores.line_score(crotchets, scores.CROTCHET)), "Voice").splitlines()[1:11]
+    assert [line.endswith("\\noBreak") for line in lines] == [False] * 8 + [True, False]
+    large = EngravingStyle(36, 130)
+    assert "\\noBreak" not in source(scores.line_score(dense, scores.SEMIQUAVER), large)
+    assert "\\noBreak" not in source(scores.line_score(crotchets[:8], scores.CROTCHET))
+
+
 def test_measures_that_do_not_fit_are_shared_out_evenly() -> None:
     """Four measures of semiquavers do not fit one system of large print: they are halved until they do."""
     score = scores.line_score(["E4 1.0 0 i"] * 64, scores.SEMIQUAVER)

@@ -29,7 +29,9 @@ def score(pitches: str, value: Fraction, *bars: PassageBar, start: Fraction = Fr
     return notate(finger(passage, GUITAR), GUITAR, Notation.BOTH, MarkStyle())
 
 
-def bar(onset: int | Fraction, length: int | Fraction, metre: Metre = THREE, key: int = 0, number: str = "1") -> PassageBar:
+def bar(
+    onset: int | Fraction, length: int | Fraction, metre: Metre = THREE, key: int = 0, number: str = "1"
+) -> PassageBar:
     return PassageBar(Fraction(onset), Fraction(length), metre, key, number)
 
 
@@ -58,9 +60,21 @@ def test_a_new_signature_governs_its_signs(waltz):
 
 def test_an_upbeat_is_beamed_as_the_end_of_a_bar():
     """Three quavers before 6/8 share a beam; two of them do, and one alone does not."""
-    three = score("E4 F4 G4 A4 B4 C5 D5 E5 D5", Fraction(1, 2), bar(Fraction(3, 2), Fraction(3, 2), SIX), bar(3, 3, SIX), start=Fraction(3, 2))
+    three = score(
+        "E4 F4 G4 A4 B4 C5 D5 E5 D5",
+        Fraction(1, 2),
+        bar(Fraction(3, 2), Fraction(3, 2), SIX),
+        bar(3, 3, SIX),
+        start=Fraction(3, 2),
+    )
     assert [e.beam for e in three.measures[0].voices[0].elements] == [Beam.BEGIN, Beam.CONTINUE, Beam.END]
-    one = score("E4 A4 B4 C5 D5 E5 D5", Fraction(1, 2), bar(Fraction(5, 2), Fraction(1, 2), SIX), bar(3, 3, SIX), start=Fraction(5, 2))
+    one = score(
+        "E4 A4 B4 C5 D5 E5 D5",
+        Fraction(1, 2),
+        bar(Fraction(5, 2), Fraction(1, 2), SIX),
+        bar(3, 3, SIX),
+        start=Fraction(5, 2),
+    )
     assert one.measures[0].voices[0].elements[0].beam is Beam.NONE
 
 
@@ -107,9 +121,16 @@ def test_the_engraver_accepts_them(tmp_path):
     from tests.reading.music_xml import line, score_xml
 
     data = score_xml(line("E4 F4 G4 A4 B4 C5 D5 E5 E4 F4 G4 A4"), metre=(4, 4)).decode()
-    change = "<attributes><key><fifths>-1</fifths></key><time><beats>3</beats><beat-type>4</beat-type></time></attributes>"
+    change = (
+        "<attributes><key><fifths>-1</fifths></key><time><beats>3</beats><beat-type>4</beat-type></time></attributes>"
+    )
     data = data.replace('<measure number="2">', f'<measure number="2">{change}')
-    data = data.replace("</measure>", "</measure>" + '<measure number="1b"><note><pitch><step>E</step><octave>4</octave></pitch><duration>1</duration><voice>1</voice></note></measure>', 1)
+    data = data.replace(
+        "</measure>",
+        "</measure>"
+        + '<measure number="1b"><note><pitch><step>E</step><octave>4</octave></pitch><duration>1</duration><voice>1</voice></note></measure>',
+        1,
+    )
     (tmp_path / "x.musicxml").write_text(data)
     (tmp_path / "b.yaml").write_text(
         "title: T\nchapters:\n  - title: C\n    exercises:\n      - {id: e, kind: excerpt, file: x.musicxml}\n"
