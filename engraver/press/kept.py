@@ -4,13 +4,14 @@ import hashlib
 import os
 from collections.abc import Iterable
 from functools import cache
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
 
 @cache
 def program_hash() -> str:
     """A hash of the program's own text, tables and templates, and of the engraver's version."""
+    from importlib.metadata import PackageNotFoundError, version
+
     package = Path(__file__).parent.parent
     roots = [package, package.parent / "templates"]
     digest = hashlib.sha256()
