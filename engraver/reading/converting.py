@@ -15,23 +15,20 @@ SECONDS = 90
 MEMORY_BYTES = 3_000_000_000
 """What a conversion may use (chosen by us: a hundred pages take a fifth of it)."""
 _READERS = {
-    "midi": "ConverterMidi", "abc": "ConverterABC", "humdrum": "ConverterHumdrum", "romantext": "ConverterRomanText",
+    "abc": "ConverterABC", "humdrum": "ConverterHumdrum", "romantext": "ConverterRomanText",
     "mei": "ConverterMEI",
 }  # fmt: skip
 
 _FAILED = 7
 _TUNE = re.compile(rb"^X:", re.MULTILINE)
-_CHUNK_HEAD = 8  # bytes: the name of a chunk and its length
 
 
 def convert(data: bytes, form: str, file: str) -> bytes:
-    """The MusicXML of a file in another format (`midi`, `abc`, `humdrum`, `romantext`, `mei`).
+    """The MusicXML of a file in another format (`abc`, `humdrum`, `romantext`, `mei`).
 
     Raises EngraverError for a file that cannot be read, or not within the bounds.
     """
     place = Place(file)
-    if form == "midi":
-        _check_whole(data, place)
     if form == "abc" and (tunes := len(_TUNE.findall(data))) > 1:
         raise EngraverError(
             f"the file is a collection of {tunes} tunes", place, "give the tune you mean a file of its own"
@@ -64,17 +61,6 @@ def _plain_reason(told: bytes) -> str:
     return "" if "<" in last or "music21" in last else last[:120].strip()
 
 
-def _check_whole(data: bytes, place: Place) -> None:
-    """Raises EngraverError for a MIDI file that ends before its chunks do. Source: Standard MIDI Files 1.0."""
-    at, hint = 0, "save or fetch it anew"
-    if not data.startswith(b"MThd"):
-        raise EngraverError("this is not a MIDI file", place, hint)
-    while at + _CHUNK_HEAD <= len(data):
-        at += _CHUNK_HEAD + int.from_bytes(data[at + 4 : at + _CHUNK_HEAD], "big")
-    if at > len(data):
-        raise EngraverError("this MIDI file is cut off", place, hint)
-
-
 def _environment(folder: str) -> dict[str, str]:
     """The program's own environment with another home, so that the library's settings stay out of the way."""
     import os
@@ -97,10 +83,7 @@ def converted(data: bytes, form: str) -> bytes:
         logging.disable(logging.CRITICAL)
         try:
             reader = getattr(converter.subConverters, _READERS[form])()
-            if form == "midi":
-                reader.parseData(data)
-            else:
-                reader.parseData(data.decode("utf-8-sig", "replace"))
+            reader.parseData(data.decode("utf-8-sig", "replace"))
             return bytes(GeneralObjectExporter(reader.stream).parse())
         finally:
             logging.disable(logging.NOTSET)

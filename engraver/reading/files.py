@@ -16,10 +16,12 @@ if TYPE_CHECKING:
 
 PLAIN = (".musicxml", ".xml")
 PACKED = ".mxl"
+MIDI = (".mid", ".midi")
 CONVERTED = {
-    ".mid": "midi", ".midi": "midi", ".abc": "abc", ".krn": "humdrum", ".rntxt": "romantext", ".mei": "mei",
+    ".abc": "abc", ".krn": "humdrum", ".rntxt": "romantext", ".mei": "mei",
 }  # fmt: skip
 """Formats that are converted, by the ending of the file."""
+ENDINGS = (*PLAIN, PACKED, *MIDI, *CONVERTED)
 MOST_CONVERTED_BYTES = 2_000_000
 _CONTAINER = "META-INF/container.xml"
 
@@ -52,11 +54,15 @@ def musicxml_bytes(path: Path) -> tuple[bytes, bool]:
         return file_bytes(path, MOST_XML_BYTES), False
     if ending == PACKED:
         return unpacked(file_bytes(path, MOST_XML_BYTES), str(path)), False
+    if ending in MIDI:
+        from engraver.reading.midi_as_musicxml import musicxml_of_midi
+
+        return musicxml_of_midi(file_bytes(path, MOST_CONVERTED_BYTES), str(path)), True
     if ending in CONVERTED:
         from engraver.reading.converting import convert
 
         return convert(file_bytes(path, MOST_CONVERTED_BYTES), CONVERTED[ending], str(path)), True
-    known = ", ".join((*PLAIN, PACKED, *CONVERTED))
+    known = ", ".join(ENDINGS)
     raise EngraverError(f"'{ending or path.name}' is not an ending we read", Place(str(path)), f"give one of {known}")
 
 

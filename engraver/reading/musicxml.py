@@ -43,12 +43,17 @@ def music_of(tree: "_ElementTree", file: str) -> ReadMusic:
 
 
 def _lengths(raw: list[list[RawBar]]) -> list[Fraction]:
-    """The length of each measure: of its fullest part, or of its metre where no part has anything."""
+    """The length of each measure: of its fullest part, or of its metre where no part has anything.
+
+    A last note that is written longer than its bar does not lengthen the bar; notes that begin beyond its end do.
+    """
     count = max(map(len, raw))
     lengths = []
     for index in range(count):
         here = [bars[index] for bars in raw if index < len(bars)]
-        lengths.append(max(bar.filled for bar in here) or here[0].metre.bar_quarters)
+        filled, whole = max(bar.filled for bar in here), here[0].metre.bar_quarters
+        begun = max((note.onset_quarters for bar in here for note in bar.notes), default=Fraction(0))
+        lengths.append(whole if filled > whole > begun or not filled else filled)
     return lengths
 
 

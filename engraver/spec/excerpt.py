@@ -6,7 +6,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, PrivateAttr, model_validator
 
 from engraver.errors import EngraverError, SpecError
-from engraver.reading.files import CONVERTED, MOST_CONVERTED_BYTES, PACKED, PLAIN, file_bytes
+from engraver.reading.files import ENDINGS, MOST_CONVERTED_BYTES, PACKED, PLAIN, file_bytes
 from engraver.reading.safe_xml import MOST_XML_BYTES
 from engraver.reading.written import WrittenNote, parse_written
 from engraver.spec.fields import Frozen, KeyField, teacher_error
@@ -32,9 +32,8 @@ def _file_name(value: Any) -> Any:
     path = PurePosixPath(text.replace("\\", "/"))
     if path.is_absolute() or ":" in text:
         raise teacher_error(f"'{text}' does not start from the book's folder", "write a path such as 'music/study.mxl'")
-    known = (*PLAIN, PACKED, *CONVERTED)
-    if path.suffix.lower() not in known:
-        raise teacher_error(f"'{text}' has no ending that we read", f"give a file ending in {', '.join(known)}")
+    if path.suffix.lower() not in ENDINGS:
+        raise teacher_error(f"'{text}' has no ending that we read", f"give a file ending in {', '.join(ENDINGS)}")
     return str(path)
 
 
@@ -109,7 +108,7 @@ class ExcerptSpec(PlayedSpec):
 
         path = folder / self.file
         try:
-            data = file_bytes(path, MOST_CONVERTED_BYTES if path.suffix.lower() in CONVERTED else MOST_XML_BYTES)
+            data = file_bytes(path, MOST_XML_BYTES if path.suffix.lower() in (*PLAIN, PACKED) else MOST_CONVERTED_BYTES)
         except EngraverError as error:
             raise SpecError(f"'{self.file}': {error.message}", hint=error.hint) from error
         found = self.model_copy()

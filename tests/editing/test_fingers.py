@@ -98,16 +98,16 @@ def test_an_impossible_mark_is_let_go_and_said(tmp_path, marks):
 
 
 def test_a_mark_that_no_hand_joins_to_its_chord_is_let_go(tmp_path):
-    """Fret 3 and fret 12 under neighbouring fingers: the lower note keeps its marks."""
+    """Fret 3 and fret 12 under neighbouring fingers: the one that leaves the other a place keeps its marks."""
     notes = [
         Written(53, "F", Fraction(0), Fraction(4), 1, (("string", "4"), ("fingering", "1"))),
         Written(76, "E", Fraction(0), Fraction(4), 1, (("string", "1"), ("fingering", "2"))),
     ]
     edited = edit(tmp_path, score_xml(notes))
-    low, _ = notes_back(edited.data)
-    assert (low.mark("string"), low.mark("fingering")) == ("4", "1")
+    _, high = notes_back(edited.data)
+    assert (high.mark("string"), high.mark("fingering")) == ("1", "2")
     (remark,) = edited.remarks
-    assert "E5 cannot be taken with finger 2 on string 1" in remark
+    assert "F3 cannot be taken with finger 1 on string 4" in remark
 
 
 def test_a_tied_note_repeats_its_place_but_is_not_plucked_again(tmp_path):
