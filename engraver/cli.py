@@ -30,7 +30,7 @@ MusicArgument = Annotated[list[Path], typer.Argument(metavar="MUSIC…", help="M
 StrictOption = Annotated[bool, typer.Option("--strict", help="Treat warnings as errors.")]
 
 
-@app.command()
+@app.command(short_help="Build books as PDF, with other files.")
 def build(
     books: BooksArgument,
     edition: Annotated[
@@ -83,7 +83,7 @@ def _summary(report: EditionReport, seconds: float) -> str:
     )
 
 
-@app.command()
+@app.command(short_help="Print one exercise on its own page.")
 def page(
     book: BookArgument,
     exercise: Annotated[str, typer.Argument(metavar="EXERCISE", help="The exercise's id.")],
@@ -108,7 +108,7 @@ def page(
     raise typer.Exit(0 if outcome.fine else 1)
 
 
-@app.command()
+@app.command(short_help="Check books; nothing is written.")
 def check(books: BooksArgument, strict: StrictOption = False) -> None:
     """Check books: every error and every warning with its line and column. Writes nothing."""
     from engraver.build import check_book
@@ -125,7 +125,7 @@ def check(books: BooksArgument, strict: StrictOption = False) -> None:
     raise typer.Exit(1 if failed else 0)
 
 
-@app.command()
+@app.command(short_help="Tell why an exercise is so fingered.")
 def explain(
     book: BookArgument,
     exercise: Annotated[str, typer.Argument(metavar="EXERCISE", help="The exercise's id.")],
@@ -144,7 +144,7 @@ def explain(
     raise typer.Exit(0 if outcome.fine else 1)
 
 
-@app.command()
+@app.command(short_help="Finger music files for the guitar.")
 def finger(
     music: MusicArgument,
     out: OutOption = Path("build"),
@@ -164,7 +164,7 @@ def finger(
     _edit_each(music, out, lambda path: finger_file(path, wishes))
 
 
-@app.command()
+@app.command(short_help="Name the notes of music by context.")
 def respell(music: MusicArgument, out: OutOption = Path("build")) -> None:
     """Name the notes of music by their context, each change with its reason, written as MusicXML."""
     from engraver.editing.spelling import respell_file
