@@ -35,13 +35,14 @@ def stretches(fingered: FingeredPassage, instrument: Instrument, player: Player)
     """The stretches of a passage, the tightest first; one entry for each pair of places."""
     found: dict[tuple[int, int, tuple[int, int], bool], Stretch] = {}
     for one, other, index, together in _pairs(fingered):
-        lower, upper = sorted((one, other), key=lambda note: note.left_finger)
+        lower, upper = (one, other) if one.left_finger <= other.left_finger else (other, one)
         if not 0 < lower.left_finger < upper.left_finger or upper.fret <= lower.fret:
             continue
-        span = span_mm(instrument, lower.fret, upper.fret)
-        reach = pair_reach_mm(player, lower.left_finger, upper.left_finger)
-        stretch = Stretch(lower.left_finger, upper.left_finger, (lower.fret, upper.fret), span, reach, index, together)
-        found.setdefault((stretch.lower, stretch.upper, stretch.frets, together), stretch)
+        key = (lower.left_finger, upper.left_finger, (lower.fret, upper.fret), together)
+        if key not in found:
+            span = span_mm(instrument, lower.fret, upper.fret)
+            reach = pair_reach_mm(player, lower.left_finger, upper.left_finger)
+            found[key] = Stretch(*key[:3], span, reach, index, together)
     return tuple(sorted(found.values(), key=lambda stretch: -stretch.share))
 
 

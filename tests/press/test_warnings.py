@@ -64,3 +64,15 @@ def test_a_letter_of_two_fingers_is_told(tmp_path):
     entry = "kind: right hand, metre: 3/4, rhythm: triplets, right_hand: {formula: [p, i, m, a, c, a, m, i, m]}"
     assert any("letter of another finger" in told for told in warnings(tmp_path, entry, little="m"))
     assert not any("letter of another finger" in told for told in warnings(tmp_path, entry))
+
+
+def test_alternation_that_a_formula_breaks_is_told(tmp_path):
+    """The book asks for i-m and lays i-i-m-m over the line: the first repeated finger is named."""
+    told = warnings(tmp_path, line("right_hand: {alternate: [i, m], formula: [[i], [i], [m], [m]]}"))
+    assert told == ("alternation was asked for, but i plucks twice running at note 2",)
+
+
+def test_a_wish_for_crossings_under_a_formula_is_told(tmp_path):
+    """Every letter is fixed, nothing is left to choose."""
+    (told,) = warnings(tmp_path, line("right_hand: {formula: [[i], [m]], crossings: best}"))
+    assert "'crossings: best' does nothing here" in told
