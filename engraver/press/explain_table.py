@@ -70,6 +70,7 @@ class SpellingPhrases(_Row):
 class LeftHandPhrases(_Row):
     """Shifts, stretches and costs of the fretting hand."""
 
+    times: str
     no_shift: str
     stays: str
     moves: str
@@ -79,6 +80,7 @@ class LeftHandPhrases(_Row):
     across: str
     over_open: str
     stretch: str
+    pair: str
     together: str
     in_turn: str
     no_stretch: str

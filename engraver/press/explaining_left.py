@@ -72,20 +72,30 @@ def _places(fingered: FingeredPassage) -> tuple[tuple[str, ...], tuple[tuple[str
 
 
 def _place(fingered: FingeredPassage, events: Sequence[tuple[int, ...]]) -> tuple[str, ...]:
-    """One row; notes that begin together are joined by a plus."""
+    """One row; notes that begin together are joined by a plus, a figure played again and again is told once."""
     notes = [[fingered.notes[index] for index in event] for event in events]
     first, last = events[0][0], events[-1][-1]
+    figure = _figure([[(note.string, note.fret, note.left_finger, note.plucking) for note in event] for event in notes])
+    times = phrases().left_hand.times.format(count=len(notes) // figure) if figure < len(notes) else ""
+    notes = notes[:figure]
     strings = dict.fromkeys(note.string for event in notes for note in event)
     return (
         f"{first + 1}-{last + 1}" if last > first else f"{first + 1}",
         _bar(fingered, first),
         " ".join(map(str, strings)),
         position_numeral(notes[0][0].position),
-        _joined([[str(note.note.pitch) for note in event] for event in notes]),
+        _joined([[str(note.note.pitch) for note in event] for event in notes]) + times,
         _joined([[str(note.fret) for note in event] for event in notes]),
         _joined([[str(note.left_finger) for note in event] for event in notes]),
         _joined([[note.plucking or phrases().signs.nothing for note in event] for event in notes]),
     )
+
+
+def _figure(places: Sequence[object]) -> int:
+    """The length of the shortest figure that, repeated whole, is all of this; at least two notes."""
+    whole = range(2, len(places) // 2 + 1)
+    fits = (n for n in whole if len(places) % n == 0 and all(a == b for a, b in zip(places, places[n:], strict=False)))
+    return next(fits, len(places))
 
 
 def _joined(events: Iterable[Iterable[str]]) -> str:
@@ -137,7 +147,7 @@ def _stretches(fingered: FingeredPassage, edition: Edition, limits: LeftHandLimi
     found = stretches(fingered, edition.instrument, edition.player)
     widest = sorted(found, key=lambda stretch: -stretch.span_mm)[: phrases().limits.stretches]
     tight = [stretch for stretch in found if stretch.reach_mm - stretch.span_mm <= NEAR_MM]
-    fingers = ", ".join(dict.fromkeys(f"{s.lower}-{s.upper} on frets {s.frets[0]} and {s.frets[1]}" for s in tight))
+    fingers = ", ".join(dict.fromkeys(_in_words(stretch, told.pair) for stretch in tight))
     return (
         *(map(_stretch, widest) if widest else (told.no_stretch,)),
         told.binds.format(fingers=fingers) if tight else told.binds_nowhere.format(reach_mm=reach_mm),
@@ -146,8 +156,12 @@ def _stretches(fingered: FingeredPassage, edition: Edition, limits: LeftHandLimi
 
 
 def _stretch(stretch: Stretch) -> str:
+    return _in_words(stretch, phrases().left_hand.stretch)
+
+
+def _in_words(stretch: Stretch, pattern: str) -> str:
     told = phrases().left_hand
-    return told.stretch.format(
+    return pattern.format(
         lower=stretch.lower,
         upper=stretch.upper,
         low=stretch.frets[0],

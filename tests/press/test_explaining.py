@@ -77,6 +77,19 @@ def test_places_cover_every_note_once(tmp_path):
     assert letters == [note.plucking.value for note in notes]
 
 
+def test_a_figure_played_again_and_again_is_told_once(tmp_path):
+    """Sixteen semiquavers of p-i-m-a are four times four."""
+    section = explained(tmp_path, "kind: right hand, rhythm: semiquavers, right_hand: {formula: [p, i, m, a]}")
+    first = rows(section["Where the hands are"])[0]
+    assert (first["notes"], first["pitches"], first["plucked"]) == ("1-16", "C3 G3 C4 E4  (4 times)", "p i m a")
+
+
+def test_the_reach_is_named_where_it_only_just_suffices(tmp_path):
+    """Finger 1 held at fret 1 while 4 plays fret 4: 97.6 mm of 98. Source: the fret formula on 650 mm."""
+    entry = "kind: finger orders, orders: [[2, 3, 4]], position: 1, held: [1], strings: [1], held_string: 2"
+    assert "Here the reach binds: 1-4 on frets 1 and 4." in explained(tmp_path, entry)["Stretches"].lines
+
+
 def test_the_shift_of_c_major_is_told_in_millimetres(tmp_path):
     """From II to V on 650 mm: 163.1 less 70.9 mm from the nut. Source: the fret formula, counted by hand."""
     there, back = explained(tmp_path, C_MAJOR)["Shifts"].lines
