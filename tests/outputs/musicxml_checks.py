@@ -21,16 +21,27 @@ def check_musicxml(data: bytes) -> list[str]:
         return problems
     measures = read_measures(data)
     return [
-        *(problem for measure in measures for problem in measure_sum_problems(measure)),
+        *(problem for measure in measures for problem in measure_sum_problems(measure, _closing(measures, measure))),
         *(problem for measure in measures for note in measure.notes for problem in value_problems(note)),
         *place_problems(data),
         *(problem for line in _lines(measures).values() for problem in _line_problems(line)),
     ]
 
 
-def measure_sum_problems(measure: ReadMeasure) -> Iterable[str]:
-    """Every voice fills its bar, and the file's clock ends on the bar line; only an upbeat may be shorter."""
-    length = measure.bar
+def _closing(measures: list[ReadMeasure], measure: ReadMeasure) -> Fraction | None:
+    """The length of a last bar that an upbeat makes whole (common practice of notation), else None."""
+    first = measures[0]
+    if measure is not measures[-1] or not first.upbeat:
+        return None
+    return measure.bar - max(first.voice_sums.values())
+
+
+def measure_sum_problems(measure: ReadMeasure, closing: Fraction | None = None) -> Iterable[str]:
+    """Every voice fills its bar, and the file's clock ends on the bar line; only an upbeat may be shorter.
+
+    `closing` is the length of a last bar that completes the upbeat.
+    """
+    length = closing if closing and closing == measure.last_clock else measure.bar
     if measure.upbeat:
         length = min(length, max(measure.voice_sums.values(), default=length))
     where = f"measure {measure.number}"
