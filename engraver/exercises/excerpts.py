@@ -80,7 +80,16 @@ def _cut(source: Source, spec: ExcerptSpec) -> Source:
     )
     if not notes:
         raise SpecError("there is nothing to play in these bars", hint="choose other bars")
-    return Source(notes, bars, remarks)
+    return Source(notes, _closed(bars), remarks)
+
+
+def _closed(bars: tuple[PassageBar, ...]) -> tuple[PassageBar, ...]:
+    """The bars with a whole last one, unless it is short because an upbeat at the head makes it whole."""
+    first, last = bars[0], bars[-1]
+    whole = last.metre.bar_quarters
+    if len(bars) < 2 or last.length_quarters >= whole or first.length_quarters + last.length_quarters == whole:
+        return bars
+    return (*bars[:-1], replace(last, length_quarters=whole))
 
 
 def _range(source: Source, spec: ExcerptSpec) -> tuple[int, int]:
