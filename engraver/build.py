@@ -60,15 +60,17 @@ def build_page(path: Path, exercise_id: str, wishes: "PageWishes", out: Path) ->
 
 def check_book(path: Path) -> tuple[int, tuple[str, ...]]:
     """How many exercises the book has, and every warning with its place. Raises SpecErrors with every error."""
+    from engraver.press.lint import house_style_warnings
     from engraver.press.settings import settings_of
     from engraver.spec.reader import read_book
 
     book = read_book(path)
+    settings = settings_of(book.edition)
     played = [exercise for exercise in book.exercises if exercise.number is not None]
     warnings = [
         f"{draft.exercise.place}: exercise '{draft.exercise.id}': {warning}"
-        for draft in draft_exercises(book, played, settings_of(book.edition))
-        for warning in draft.plate.warnings
+        for draft in draft_exercises(book, played, settings)
+        for warning in (*draft.plate.warnings, *house_style_warnings(draft.score, settings.marks))
     ]
     return len(played), tuple(warnings)
 

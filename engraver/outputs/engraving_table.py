@@ -15,6 +15,10 @@ class Look(_Rows):
 
     digit_steps: float
     digit_padding_sp: float
+    sign_reach_steps: int
+    sign_sp: float
+    reminder_sp: float
+    beside_sign_sp: float
     digit_air_sp: float
     letter_steps: float
     ring_steps: float

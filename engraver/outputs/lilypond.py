@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from engraver.errors import EngravingFailed
 from engraver.outputs.engraving_table import engraving_table
 from engraver.outputs.lilypond_changes import changes_text
+from engraver.outputs.lilypond_clearance import crowded_digits
 from engraver.outputs.lilypond_notes import (
     Tuplets,
     barline_text,
@@ -125,19 +126,19 @@ def _check_places(score: Score, time: Timeline) -> None:
             raise EngravingFailed(f"two of the notes {names} lie on one string")
 
 
-def _staff_writer() -> _Write:
-    return partial(staff_voice, tuplets=Tuplets())
+def _staff_writer(score: Score) -> _Write:
+    return partial(staff_voice, tuplets=Tuplets(), crowded=crowded_digits(score))
 
 
-def _rhythm_writer() -> _Write:
+def _rhythm_writer(score: Score) -> _Write:
     return partial(tablature_voice, tuplets=Tuplets())
 
 
-def _bare_writer() -> _Write:
+def _bare_writer(score: Score) -> _Write:
     return partial(tablature_voice, tuplets=None)
 
 
-def _voices(score: Score, layout: Spread, writer: Callable[[], _Write]) -> list[_Part]:
+def _voices(score: Score, layout: Spread, writer: Callable[[Score], _Write]) -> list[_Part]:
     """Every voice through the whole score, each with its opening words."""
     numbers = voice_numbers(score)
     repeat = _OPENING_REPEAT if score.measures[0].repeat_start else ""
@@ -145,7 +146,7 @@ def _voices(score: Score, layout: Spread, writer: Callable[[], _Write]) -> list[
     for number in numbers:
         alone = _LONE_TABLATURE if writer is _rhythm_writer else ""
         stems = _VOICE_OPENINGS.get(number, "") if len(numbers) > 1 else alone
-        lines = _voice_lines(score, number, layout, writer())
+        lines = _voice_lines(score, number, layout, writer(score))
         leads = number == numbers[0] and (writer is not _bare_writer)
         lines = tuple(map(_with_changes, changes_text(score, writer is _staff_writer), lines)) if leads else lines
         parts.append(_Part(f"{stems} {repeat}".strip(), lines))

@@ -4,12 +4,16 @@ Pitches are written as they sound; the octave clef alone shows them an octave hi
 ones (``bf`` B flat, ``fs`` F sharp). Source: LilyPond notation reference 2.24, chapters 1.1 to 1.3 and 2.4.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
+from types import MappingProxyType
 
+from engraver.outputs.lilypond_clearance import Crowded
 from engraver.score.model import Barline, Beam, Element, Measure, NoteValue, Score, ScoreNote, Voice
 from engraver.theory.pitch import PitchName, SpelledPitch
 
+NO_PADDING: Mapping[int, float] = MappingProxyType({})
+"""No digit is crowded."""
 _ALTER = {-2: "ff", -1: "f", 0: "", 1: "s", 2: "ss"}
 _MARKLESS_OCTAVE = 3
 _PLAIN_LENGTHS = {NoteValue(base, dots).quarters: f"{base}{'.' * dots}" for dots in (1, 0) for base in (1, 2, 4, 8, 16)}
@@ -52,12 +56,13 @@ def length_text(quarters: Fraction) -> str:
     return _PLAIN_LENGTHS.get(quarters) or f"4*{quarters.numerator}/{quarters.denominator}"
 
 
-def staff_note(note: ScoreNote) -> str:
-    """One head on the staff: pitch, forced accidental, finger digit, tie."""
+def staff_note(note: ScoreNote, padding_sp: float = 0.0) -> str:
+    """One head on the staff: pitch, forced accidental, finger digit (set off further where another voice crowds it)."""
     sign = "?" if note.cautionary else "!" if note.accidental else ""
     finger = ""
     if note.show_finger:
-        finger = f"\\guided-{note.left_finger}" if note.guide else f"-{note.left_finger}"
+        away = f"-\\tweak padding #{padding_sp:g} " if padding_sp else ""
+        finger = away + (f"\\guided-{note.left_finger}" if note.guide else f"-{note.left_finger}")
     return f"{pitch_text(note.pitch)}{sign}{finger}{'~' if note.tie_start else ''}"
 
 
@@ -78,14 +83,17 @@ def _doubled(notes: tuple[ScoreNote, ...]) -> str:
     return "\\once \\set doubleSlurs = ##t " if sum(note.slur_start for note in notes) > 1 else ""
 
 
-def staff_element(element: Element) -> str:
-    """A chord, note or rest on the staff, with its beam and slurs; chords and fingered notes stand in ``< >``."""
+def staff_element(element: Element, paddings: Mapping[int, float] = NO_PADDING) -> str:
+    """A chord, note or rest on the staff, with its beam and slurs; chords and fingered notes stand in ``< >``.
+
+    `paddings` sets digits off further, by string.
+    """
     value = value_text(element.value)
     beam = _BEAMS.get(element.beam, "")
     if element.is_rest:
         return f"r{value}{beam}"
     notes = element.notes
-    heads = " ".join(staff_note(note) for note in notes)
+    heads = " ".join(staff_note(note, paddings.get(note.string, 0.0)) for note in notes)
     beam += "->" if element.accent else ""
     if len(notes) == 1 and not notes[0].show_finger:
         tie = "~" if notes[0].tie_start else ""
@@ -126,13 +134,21 @@ class Tuplets:
         return f"{hide}\\tuplet {value.actual}/{value.normal} {{ "
 
 
-def staff_voice(voice: Voice, measure: int, tuplets: Tuplets) -> str:
+def staff_voice(voice: Voice, measure: int, tuplets: Tuplets, crowded: Crowded) -> str:
     """One voice of one measure on the staff."""
     parts = []
     for element in voice.elements:
         closing = " }" if element.tuplet_stop else ""
-        parts.append(f"{tuplets.opening(element, measure)}{staff_element(element)}{closing}")
+        written = staff_element(element, _paddings(crowded, voice.number, element))
+        parts.append(f"{tuplets.opening(element, measure)}{written}{closing}")
     return " ".join(parts)
+
+
+def _paddings(crowded: Crowded, voice: int, element: Element) -> Mapping[int, float]:
+    if not crowded:
+        return NO_PADDING
+    keys = ((voice, element.onset_quarters, note.string) for note in element.notes)
+    return {key[2]: crowded[key] for key in keys if key in crowded}
 
 
 def tablature_voice(voice: Voice, measure: int, tuplets: Tuplets | None) -> str:

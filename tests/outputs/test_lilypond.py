@@ -12,7 +12,7 @@ from engraver.fretboard.numerals import position_numeral
 from engraver.outputs.lilypond import legend_snippets, lilypond_file, lilypond_score
 from engraver.outputs.lilypond_notes import length_text, pitch_text
 from engraver.outputs.lilypond_rows import quoted
-from engraver.score.model import Measure, Notation, NoteValue, Score
+from engraver.score.model import BarreSign, Measure, Notation, NoteValue, Score
 from engraver.score.page import EngravingStyle
 from engraver.score.signs import Sign
 from engraver.theory.pitch import SpelledPitch
@@ -148,6 +148,37 @@ def test_two_voices_have_stems_up_and_down_and_a_lone_voice_is_free() -> None:
     lone = next(line for line in text.splitlines() if "\\oneVoice" in line)
     assert lone.strip().startswith("\\oneVoice r8 <g-0>8[")
     assert "s1 |" in block(text, "Voice { \\voiceTwo")
+
+
+def test_a_digit_clears_the_sign_of_the_other_voice() -> None:
+    """F sharp below C: both digits stand off past the sharp; a low bass note's sharp is out of reach."""
+    upper = scores.voice_elements(["C5 1.8 2 i"], [NoteValue(1)], Fraction(4))
+    near = scores.voice_elements(["F#4 2.7 1 p"], [NoteValue(1)], Fraction(4))
+    far = scores.voice_elements(["F#2 6.2 1 p"], [NoteValue(1)], Fraction(4))
+    assert "<c''-\\tweak padding #2.05 -2>" in source(scores.score(upper, near))
+    assert "\\tweak padding" not in source(scores.score(upper, far))
+
+
+def test_a_barre_has_its_sign_and_its_line() -> None:
+    """Letter, share of the strings, fret; a line to the last note under it, dashed for a hinge; no numeral beside it."""
+    score = scores.line_score(SCALE, scores.QUAVER)
+    first = replace(score.elements[0], barre=BarreSign(5, 3, 6, Fraction(3, 2)), position=5)
+    row = block(source(scores.score([first, *score.elements[1:]])), "RowAbove")
+    assert '\\markup \\barre "C" "3/6" "V" 4.\\barreLine' in row
+    assert row.count("\\stopTextSpan") == 1
+    assert "\\numeral" not in row
+    hinge = replace(first, barre=BarreSign(5, 6, 6, Fraction(3, 2), hinge=True, letter="B"))
+    row = block(source(scores.score([hinge, *score.elements[1:]])), "RowAbove")
+    assert '\\markup \\barre "B" "" "V" 4.\\hingeLine' in row
+
+
+def test_a_guide_finger_has_its_dash_on_the_staff_and_over_lone_tablature() -> None:
+    """The digit keeps its place, with the dash before it."""
+    score = scores.line_score(SCALE, scores.QUAVER)
+    led = replace(score.elements[2], notes=(replace(score.elements[2].notes[0], guide=True),))
+    guided = scores.score([*score.elements[:2], led, *score.elements[3:]])
+    assert "<e\\guided-2>8" in source(guided)
+    assert '\\guidedDigit "2"' in source(replace(guided, notation=Notation.TABLATURE))
 
 
 def test_tuplet_numbers_are_printed_in_the_first_measure_only() -> None:

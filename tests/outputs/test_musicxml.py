@@ -9,7 +9,7 @@ from lxml import etree
 
 from engraver.errors import OutputError
 from engraver.outputs.musicxml import musicxml
-from engraver.score.model import Measure, Score
+from engraver.score.model import BarreSign, Measure, Score
 from tests.outputs import score_samples as samples
 from tests.outputs.musicxml_checks import check_musicxml
 from tests.outputs.musicxml_reading import music21_notes, read_notes
@@ -349,3 +349,29 @@ def test_the_checks_catch_each_bad_example(path: Path) -> None:
 def test_the_schema_accepts_each_good_example(path: Path) -> None:
     """The schema in use is the right one: it accepts what is valid MusicXML 4.0."""
     assert schema_problems(path.read_bytes()) == []
+
+
+def test_a_barre_is_words_and_a_bracket() -> None:
+    """Letter, share and fret, a bracket from its first note to its last, dashed for a hinge. Source: MusicXML 4.0."""
+    for hinge, kind in ((False, "solid"), (True, "dashed")):
+        sign = BarreSign(5, 3, 6, Fraction(1), hinge)
+        root = written(_with_barre(samples.one_line(), sign))
+        assert schema_problems(musicxml(_with_barre(samples.one_line(), sign), "An exercise")) == []
+        assert "C 3/6 V" in [words.text for words in root.iterfind(".//words")]
+        ends = [(bracket.get("type"), bracket.get("line-type")) for bracket in root.iterfind(".//bracket")]
+        assert ends == [("start", kind), ("stop", None)]
+
+
+def test_a_barre_of_one_stroke_has_no_bracket() -> None:
+    """Its words are enough."""
+    root = written(_with_barre(samples.one_line(), BarreSign(5, 6, 6, Fraction(0))))
+    assert "C V" in [words.text for words in root.iterfind(".//words")]
+    assert root.find(".//bracket") is None
+
+
+def _with_barre(score: Score, sign: BarreSign) -> Score:
+    """The score with a barre over its first element."""
+    measure = score.measures[0]
+    first, *rest = measure.voices[0].elements
+    voice = replace(measure.voices[0], elements=(replace(first, barre=sign), *rest))
+    return replace(score, measures=(replace(measure, voices=(voice, *measure.voices[1:])), *score.measures[1:]))

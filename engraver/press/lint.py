@@ -1,0 +1,61 @@
+"""House style that can be told from a score alone, without engraving it.
+
+What is printed by the rules of `changes` must not say a thing twice: a circle for a string that the line is already
+on, a position numeral for a position that it already has, a numeral beside the sign of a barre, a dash without a
+digit. Clearance between signs is measured on the engraved pictures, by a test.
+Source: rules of the editions we print, chosen by us.
+"""
+
+from collections.abc import Iterator
+
+from engraver.fretboard.numerals import position_numeral
+from engraver.score.marks import MarkStyle
+from engraver.score.model import Element, Measure, Score, ScoreNote
+
+
+def house_style_warnings(score: Score, style: MarkStyle) -> tuple[str, ...]:
+    """A warning for everything that the score prints against the house style."""
+    circles = _circles_again(score) if style.strings == "changes" and _is_line(score) else ()
+    return (*circles, *_positions_again(score), *_dashes_alone(score))
+
+
+def _is_line(score: Score) -> bool:
+    return not score.has_two_voices and all(len(element.notes) < 2 for element in score.elements)
+
+
+def _circles_again(score: Score) -> Iterator[str]:
+    """Circles on the string of the note before, unless the same pitch was last taken on another string."""
+    before = 0
+    taken: dict[int, int] = {}
+    for measure in score.measures:
+        for note in _notes(measure):
+            elsewhere = taken.get(note.pitch.sounding_midi, note.string) != note.string
+            if note.show_string and note.string == before and not elsewhere:
+                yield f"house style: bar {measure.number} circles string {note.string} again"
+            before = taken[note.pitch.sounding_midi] = note.string
+
+
+def _positions_again(score: Score) -> Iterator[str]:
+    """Numerals of the position in force, be it told by a numeral or by a barre."""
+    current = 0
+    for bar, element in _in_time(score):
+        if element.position is not None and element.position in (current, element.barre and element.barre.fret):
+            yield f"house style: bar {bar} tells position {position_numeral(element.position)} twice"
+        current = element.barre.fret if element.barre else element.position or current
+
+
+def _in_time(score: Score) -> list[tuple[int, Element]]:
+    """Every element with the number of its bar, in order of time; of those that start together barres come first."""
+    own = [(measure.number, e) for measure in score.measures for voice in measure.voices for e in voice.elements]
+    return sorted(own, key=lambda pair: (pair[1].onset_quarters, pair[1].barre is None))
+
+
+def _dashes_alone(score: Score) -> Iterator[str]:
+    """Guide fingers without their digit."""
+    for measure in score.measures:
+        if any(note.guide and not note.show_finger for note in _notes(measure)):
+            yield f"house style: bar {measure.number} has a guide finger without its digit"
+
+
+def _notes(measure: Measure) -> Iterator[ScoreNote]:
+    return (note for voice in measure.voices for element in voice.elements for note in element.notes)

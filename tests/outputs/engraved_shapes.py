@@ -1,0 +1,267 @@
+"""A bench for engraved systems: every shape of the picture with what it is, for tests of clearance.
+
+The score is engraved once more with a colour of its own for every kind of sign; nothing else changes, so the picture
+is the printed one. Shapes are outlines in staff spaces from the left end of the system's staff and from its top line,
+y downwards.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache
+from itertools import pairwise
+
+from lxml import etree
+
+Point = tuple[float, float]
+Matrix = tuple[float, float, float, float, float, float]
+
+GROBS = {
+    "Staff": {
+        "head": ["NoteHead"], "accidental": ["Accidental", "AccidentalCautionary"], "stem": ["Stem"], "beam": ["Beam"],
+        "flag": ["Flag"], "dot": ["Dots"], "digit": ["Fingering"], "slur": ["Slur"], "tie": ["Tie"], "rest": ["Rest"],
+        "clef": ["Clef", "ClefModifier"], "key": ["KeySignature", "KeyCancellation"], "metre": ["TimeSignature"],
+        "accent": ["Script"], "tuplet": ["TupletNumber", "TupletBracket"], "ledger": ["LedgerLineSpanner"],
+        "staff": ["StaffSymbol"],
+    },
+    "TabStaff": {
+        "fret": ["TabNoteHead"], "tab slur": ["Slur"], "tab staff": ["StaffSymbol"], "tab stem": ["Stem", "Beam", "Flag"],
+        "tab clef": ["Clef"], "tab metre": ["TimeSignature"], "tab tuplet": ["TupletNumber", "TupletBracket"],
+        "tab rest": ["Rest"], "tab tie": ["Tie"],
+    },
+    "RowAbove": {"line": ["TextSpanner"]},
+}  # fmt: skip
+COMMANDS = {
+    "ring": ("ring",), "numeral": ("numeral", "barre"), "letter": ("letter", "letterStack"), "over digit": ("digit", "guidedDigit"),
+}  # fmt: skip
+KINDS = (*(kind for grobs in GROBS.values() for kind in grobs), *COMMANDS, "barline")
+_STEP = re.compile(r"([MLCZz])([^MLCZz]*)")
+_NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
+_SVG = "{http://www.w3.org/2000/svg}"
+_LINK = "{http://www.w3.org/1999/xlink}href"
+_CURVE_STEPS = 6
+
+
+@dataclass(frozen=True)
+class Shape:
+    """An outline of one kind, as closed polygons; `box` is left, top, right, bottom; `foot` a glyph's own zero."""
+
+    kind: str
+    polygons: tuple[tuple[Point, ...], ...]
+    box: tuple[float, float, float, float]
+    stroked: bool = False
+    foot: Point = (0.0, 0.0)
+
+    @property
+    def middle(self) -> Point:
+        """The middle of the box."""
+        return (self.box[0] + self.box[2]) / 2, (self.box[1] + self.box[3]) / 2
+
+
+def coloured(source: str) -> str:
+    """A score block with a colour for each kind of sign."""
+    contexts = []
+    for context, kinds in GROBS.items():
+        rows = " ".join(rf"\override {grob}.color = {_colour(kind)}" for kind, grobs in kinds.items() for grob in grobs)
+        contexts.append(rf"\context {{ \{context} {rows} }}")
+    bar = rf"\context {{ \Score \override BarLine.color = {_colour('barline')} }}"
+    contexts.append(rf"\context {{ \Staff \override BarLine.color = {_colour('barline')} }}")
+    hand = contexts[2].replace("RowAbove", "RowBelow")
+    source = source.replace(r"\layout {", r"\layout { " + " ".join([*contexts, hand, bar]))
+    for kind, names in COMMANDS.items():
+        for name in names:
+            source = re.sub(
+                rf"\\markup \\{name}(?![A-Za-z])", rf"\\markup \\with-color {_colour(kind)} \\{name}", source
+            )
+    return re.sub(
+        r"\\markup \\stack \{ \\(\w+)",
+        lambda m: rf"\markup \with-color {_colour(_kind_of(m[1]))} \stack {{ \{m[1]}",
+        source,
+    )
+
+
+def _kind_of(command: str) -> str:
+    return next(kind for kind, names in COMMANDS.items() if command in names)
+
+
+def _colour(kind: str) -> str:
+    return f"#(rgb-color {(KINDS.index(kind) + 1) / 100} 0 0)"
+
+
+def shapes(svg: bytes) -> list[Shape]:
+    """Every coloured shape of a system, in staff spaces."""
+    root = etree.fromstring(svg)
+    symbols = {symbol.get("id"): symbol[0].get("d") for symbol in root.iter(_SVG + "symbol")}
+    found = list(_walk(root, symbols, (1, 0, 0, 1, 0, 0), ""))
+    lines = sorted({round(shape.middle[1], 2) for shape in found if shape.kind == "staff"})
+    frets = sorted({round(shape.middle[1], 2) for shape in found if shape.kind == "tab staff"})
+    space = lines[1] - lines[0] if lines else (frets[1] - frets[0]) / 1.5
+    top, left = (lines or frets)[0], min(shape.box[0] for shape in found if shape.kind in ("staff", "tab staff"))
+    return [_moved(shape, (1 / space, 0, 0, 1 / space, -left / space, -top / space)) for shape in found]
+
+
+def _walk(element: object, symbols: dict[str, str], matrix: Matrix, style: str) -> Iterator[Shape]:
+    tag = str(element.tag).removeprefix(_SVG)  # type: ignore[attr-defined]
+    get = element.get  # type: ignore[attr-defined]
+    style = ";".join((style, get("style") or "", f"fill:{get('fill')}" if get("fill") else ""))
+    if get("transform"):
+        matrix = _times(matrix, _matrix(get("transform")))
+    if tag in ("defs",):
+        return
+    if tag == "use":
+        data = symbols[get(_LINK).removeprefix("#")]
+        yield from _shape(data, _times(matrix, (1, 0, 0, 1, float(get("x") or 0), float(get("y") or 0))), style, True)
+    elif tag == "path":
+        yield from _shape(get("d"), matrix, style, False)
+    elif tag == "rect":
+        x, y, w, h = (float(get(name) or 0) for name in ("x", "y", "width", "height"))
+        yield from _shape(f"M {x} {y} L {x + w} {y} L {x + w} {y + h} L {x} {y + h} Z", matrix, style, False)
+    else:
+        for child in element:  # type: ignore[attr-defined]
+            yield from _walk(child, symbols, matrix, style)
+
+
+@cache
+def _paint(style: str) -> tuple[str, str, float]:
+    """The colours of fill and stroke in force, and the stroke's width."""
+    found = {"fill": "black", "stroke": "none", "stroke-width": "1"}
+    for part in filter(None, style.split(";")):
+        name, _, value = part.partition(":")
+        if name.strip() in found:
+            found[name.strip()] = value.strip()
+    return found["fill"], found["stroke"], float(found["stroke-width"].removesuffix("px"))
+
+
+def _shape(data: str, matrix: Matrix, style: str, glyph: bool) -> Iterator[Shape]:
+    fill, stroke, width = _paint(style)
+    paths = [path for path in _flat(data) if len(path) > 1]
+    kind = _kind(fill) or _kind(stroke)
+    if not kind or not paths:
+        return
+    stroked = fill == "none"
+    if stroked and not _closed(paths[0]):
+        paths = [_thick(one, two, width / 2) for path in paths for one, two in pairwise(path)]
+    polygons = tuple(tuple(_applied(matrix, point) for point in path) for path in paths)
+    yield Shape(kind, polygons, _box(polygons), stroked and not glyph, _applied(matrix, (0, 0)))
+
+
+def _kind(colour: str) -> str:
+    found = re.fullmatch(r"rgb\(([\d.]+)%,\s*0%,\s*0%\)", colour)
+    number = round(float(found[1])) if found else 0
+    return KINDS[number - 1] if 0 < number <= len(KINDS) else ""
+
+
+def _flat(data: str) -> Iterator[tuple[Point, ...]]:
+    """The subpaths as points, curves in short steps."""
+    points: list[Point] = []
+    for letter, text in _STEP.findall(data):
+        numbers = [float(number) for number in _NUMBER.findall(text)]
+        pairs = list(zip(numbers[::2], numbers[1::2], strict=True))
+        if letter == "M":
+            if points:
+                yield tuple(points)
+            points = pairs
+        elif letter == "L":
+            points += pairs
+        elif letter == "C":
+            start = points[-1]
+            points += [_bezier(start, *pairs, step / _CURVE_STEPS) for step in range(1, _CURVE_STEPS + 1)]
+        elif points:
+            points.append(points[0])
+    if points:
+        yield tuple(points)
+
+
+def _bezier(a: Point, b: Point, c: Point, d: Point, t: float) -> Point:
+    weights = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+    x, y = (sum(w * p[axis] for w, p in zip(weights, (a, b, c, d), strict=True)) for axis in (0, 1))
+    return x, y
+
+
+def _closed(path: Sequence[Point]) -> bool:
+    return len(path) > 3 and abs(path[0][0] - path[-1][0]) + abs(path[0][1] - path[-1][1]) < 1e-6
+
+
+def _thick(one: Point, two: Point, half: float) -> tuple[Point, ...]:
+    dx, dy = two[0] - one[0], two[1] - one[1]
+    length = max((dx * dx + dy * dy) ** 0.5, 1e-9)
+    nx, ny = -dy / length * half, dx / length * half
+    return (
+        (one[0] + nx, one[1] + ny), (two[0] + nx, two[1] + ny), (two[0] - nx, two[1] - ny), (one[0] - nx, one[1] - ny),
+        (one[0] + nx, one[1] + ny),
+    )  # fmt: skip
+
+
+def _matrix(text: str) -> Matrix:
+    numbers = tuple(float(number) for number in _NUMBER.findall(text))
+    if text.startswith("translate"):
+        return (1, 0, 0, 1, numbers[0], numbers[1])
+    assert len(numbers) == 6
+    return numbers  # type: ignore[return-value]
+
+
+def _times(a: Matrix, b: Matrix) -> Matrix:
+    return (
+        a[0] * b[0] + a[2] * b[1], a[1] * b[0] + a[3] * b[1], a[0] * b[2] + a[2] * b[3], a[1] * b[2] + a[3] * b[3],
+        a[0] * b[4] + a[2] * b[5] + a[4], a[1] * b[4] + a[3] * b[5] + a[5],
+    )  # fmt: skip
+
+
+def _applied(m: Matrix, point: Point) -> Point:
+    return m[0] * point[0] + m[2] * point[1] + m[4], m[1] * point[0] + m[3] * point[1] + m[5]
+
+
+def _moved(shape: Shape, matrix: Matrix) -> Shape:
+    polygons = tuple(tuple(_applied(matrix, point) for point in polygon) for polygon in shape.polygons)
+    return Shape(shape.kind, polygons, _box(polygons), shape.stroked, _applied(matrix, shape.foot))
+
+
+def _box(polygons: Sequence[Sequence[Point]]) -> tuple[float, float, float, float]:
+    across = [x for polygon in polygons for x, _ in polygon]
+    down = [y for polygon in polygons for _, y in polygon]
+    return min(across), min(down), max(across), max(down)
+
+
+def touching(one: Shape, two: Shape, air: float = 0.0) -> bool:
+    """True when the outlines meet, or come nearer to each other across or along than `air` staff spaces."""
+    a, b = one.box, two.box
+    if a[0] > b[2] + air or b[0] > a[2] + air or a[1] > b[3] + air or b[1] > a[3] + air:
+        return False
+    return any(_polygons_meet(p, q, air) for p in one.polygons for q in two.polygons)
+
+
+def _polygons_meet(p: Sequence[Point], q: Sequence[Point], air: float) -> bool:
+    if _inside(p[0], q) or _inside(q[0], p):
+        return True
+    reach = air * air
+    for a, b in pairwise(p):
+        for c, d in pairwise(q):
+            if _cross(a, b, c, d):
+                return True
+            if air and min(_away(a, c, d), _away(b, c, d), _away(c, a, b), _away(d, a, b)) < reach:
+                return True
+    return False
+
+
+def _inside(point: Point, polygon: Sequence[Point]) -> bool:
+    x, y = point
+    odd = False
+    for (x1, y1), (x2, y2) in zip(polygon, (*polygon[1:], polygon[0]), strict=True):
+        if (y1 > y) != (y2 > y) and x < (x2 - x1) * (y - y1) / (y2 - y1) + x1:
+            odd = not odd
+    return odd
+
+
+def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
+    def side(p: Point, q: Point, r: Point) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
+
+
+def _away(p: Point, a: Point, b: Point) -> float:
+    """The square of the distance from a point to a stretch."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    length = dx * dx + dy * dy
+    t = 0.0 if not length else max(0.0, min(1.0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / length))
+    return (p[0] - a[0] - t * dx) ** 2 + (p[1] - a[1] - t * dy) ** 2

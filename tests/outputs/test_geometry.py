@@ -1,0 +1,182 @@
+"""Clearance measured on the engraved pictures: nothing of either hand touches anything, and every row is straight.
+
+Marks are digits, circles, plucking letters, position numerals, barres and their lines; each is held against every
+other shape of its system but staff and ledger lines (a digit beside a head below the staff crosses the ledger line of
+that head, and its white ground parts the two).
+"""
+
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from engraver.build import draft_exercises
+from engraver.outputs.engraving import EngravingJob, engrave
+from engraver.press.plates import Draft
+from engraver.press.settings import settings_of
+from engraver.score.signs import Sign
+from engraver.spec.reader import read_book
+from tests.conftest import ROOT
+from tests.outputs.engraved_shapes import Shape, coloured, shapes, touching
+
+MARKS = {"digit", "over digit", "ring", "numeral", "letter", "line"}
+GROUND = {"staff", "tab staff", "ledger"}
+DIGIT_AIR_SP = 0.08
+"""The least air around a digit (chosen by us); its own head is at least twice as far away."""
+ROW_SP = 0.02
+SHEET = ROOT / "books" / "feature-sheet.yaml"
+EDITIONS = ["plain", "large print", "staff only", "tablature only", "everything"]
+FULL = [(ROOT / "books" / f"{name}.yaml", edition) for name, edition in [
+    ("complete-technique", ""), ("lamplight-term", "student"), ("lamplight-term", "teacher"),
+    ("lamplight-term", "large print"), ("first-lines", ""),
+]]  # fmt: skip
+CASES = [
+    *(pytest.param(SHEET, edition, id=f"sheet-{edition}") for edition in EDITIONS),
+    *(pytest.param(path, edition, id=f"{path.stem}-{edition}", marks=pytest.mark.slow) for path, edition in FULL),
+]
+every_book = pytest.mark.parametrize(("path", "edition"), CASES)
+
+
+@cache
+def systems(path: Path, edition: str) -> tuple[tuple[Draft, tuple[tuple[Shape, ...], ...]], ...]:
+    """Every exercise of an edition with the shapes of its systems."""
+    book = read_book(path)
+    book = book.for_edition(edition) if edition else book
+    settings = settings_of(book.edition)
+    drafts = tuple(draft_exercises(book, [e for e in book.exercises if e.number is not None], settings))
+    jobs = [EngravingJob(draft.exercise.id, coloured(draft.source)) for draft in drafts]
+    done = engrave(jobs, settings.engraving, workers=2)
+    return tuple(
+        (draft, tuple(tuple(shapes(system.svg)) for system in done[draft.exercise.id].systems)) for draft in drafts
+    )
+
+
+def meetings(found: tuple[Shape, ...], air: float = 0.0) -> list[tuple[str, str, float, float]]:
+    """The pairs of shapes that meet, by their kinds, and where."""
+    met = []
+    row = sorted((shape for shape in found if shape.kind not in GROUND), key=lambda shape: shape.box[0])
+    for index, one in enumerate(row):
+        for two in row[index + 1 :]:
+            if two.box[0] > one.box[2] + air:
+                break
+            if {one.kind, two.kind} & MARKS and not _one_mark(one, two) and touching(one, two, air):
+                met.append((*sorted((one.kind, two.kind)), *one.middle))
+    return met
+
+
+def _one_mark(one: Shape, two: Shape) -> bool:
+    """True for parts of one sign: the letters of a numeral, the figure in its circle, a dash and its digit."""
+    if one.kind != two.kind:
+        return False
+    if one.kind == "ring":
+        return not (one.stroked and two.stroked)
+    return one.kind in ("numeral", "line") or one.stroked or two.stroked
+
+
+@every_book
+def test_no_mark_touches_anything(path: Path, edition: str) -> None:
+    """Zero collisions on every system of every exercise."""
+    met = {
+        (draft.exercise.id, number): found
+        for draft, drawn in systems(path, edition)
+        for number, system in enumerate(drawn, 1)
+        if (found := meetings(system))
+    }
+    assert met == {}
+
+
+@every_book
+def test_digits_keep_clear_of_heads_and_signs(path: Path, edition: str) -> None:
+    """Air on all sides of a digit, and twice as much before its head."""
+    close = []
+    for draft, drawn in systems(path, edition):
+        for system in drawn:
+            digits = [shape for shape in system if shape.kind == "digit" and not shape.stroked]
+            for kind, air in (("accidental", DIGIT_AIR_SP), ("stem", DIGIT_AIR_SP), ("head", 2 * DIGIT_AIR_SP)):
+                others = [shape for shape in system if shape.kind == kind]
+                close += [(draft.exercise.id, kind) for d in digits for other in others if touching(d, other, air)]
+    assert close == []
+
+
+@every_book
+def test_every_row_is_straight(path: Path, edition: str) -> None:
+    """The highest letter of each stack, every numeral and every single circle of a system stand on one line."""
+    for draft, drawn in systems(path, edition):
+        for system in drawn:
+            for kind in ("letter", "numeral"):
+                feet = sorted({round(shape.foot[1], 3) for shape in _tops(system, kind)})
+                assert not feet or feet[-1] - feet[0] < ROW_SP, (draft.exercise.id, kind, feet)
+
+
+def _tops(system: tuple[Shape, ...], kind: str) -> list[Shape]:
+    """The shapes of a kind that have none of their kind above them; raised fractions are no letters of a row."""
+    own = sorted((shape for shape in system if shape.kind == kind and shape.foot != (0, 0)), key=lambda s: s.middle[0])
+    if kind == "numeral":
+        tall = max((shape.box[3] - shape.box[1] for shape in own), default=0)
+        return [shape for shape in own if shape.box[3] - shape.box[1] > 0.9 * tall]
+    columns: list[list[Shape]] = []
+    for shape in own:
+        if columns and shape.box[0] < max(other.box[2] for other in columns[-1]):
+            columns[-1].append(shape)
+        else:
+            columns.append([shape])
+    return [min(column, key=lambda shape: shape.foot[1]) for column in columns]
+
+
+@every_book
+def test_the_legend_has_what_is_drawn_and_no_more(path: Path, edition: str) -> None:
+    """The kinds of shapes in the pictures of an exercise are the signs that it gives to the legend."""
+    drawn_as = {
+        Sign.STRING: {"ring"}, Sign.PLUCKING: {"letter"}, Sign.SLUR: {"slur", "tab slur"}, Sign.ACCENT: {"accent"},
+        Sign.TIE: {"tie", "tab tie"}, Sign.FINGER: {"digit", "over digit"}, Sign.OCTAVE_CLEF: {"clef"}, Sign.TABLATURE: {"fret"},
+    }  # fmt: skip
+    for draft, drawn in systems(path, edition):
+        kinds = {shape.kind for system in drawn for shape in system}
+        told = {Sign(sign) for sign in draft.plate.signs}
+        for sign, shown in drawn_as.items():
+            assert (sign in told) == bool(shown & kinds), (draft.exercise.id, sign)
+        assert bool(told & {Sign.POSITION, Sign.BARRE}) == ("numeral" in kinds), draft.exercise.id
+
+
+@every_book
+def test_no_last_system_holds_a_measure_alone(path: Path, edition: str) -> None:
+    """Unless two measures do not fit beside each other, which only large print and dense music meet."""
+    alone = [
+        draft.exercise.id
+        for draft, drawn in systems(path, edition)
+        if len(drawn) > 1 and "noBreak" in draft.source and _measures(drawn[-1]) < 2
+    ]
+    assert alone == []
+
+
+def _measures(system: tuple[Shape, ...]) -> int:
+    """The measures of a system by its bar lines; the double line at the end counts once."""
+    places = sorted(shape.middle[0] for shape in system if shape.kind == "barline")
+    return sum(1 for one, two in pairwise([-9.0, *places]) if two - one > 2)
+
+
+def test_colours_change_no_place() -> None:
+    """The bench measures what is printed: with colours or without, every shape lies where it lay."""
+    book = read_book(SHEET)
+    settings = settings_of(book.edition)
+    draft = next(iter(draft_exercises(book, [book.exercises[0]], settings)))
+    jobs = [EngravingJob("plain", draft.source), EngravingJob("coloured", coloured(draft.source))]
+    done = engrave(jobs, settings.engraving, workers=1)
+    for one, two in zip(done["plain"].systems, done["coloured"].systems, strict=True):
+        assert (one.width_mm, one.height_mm) == (two.width_mm, two.height_mm)
+
+
+def test_the_bench_sees_a_collision() -> None:
+    """Outlines that cross, that lie within each other, or that come too near are found; others are not."""
+
+    def square(left: float, size: float = 1.0, kind: str = "digit") -> Shape:
+        points = ((left, 0.0), (left + size, 0.0), (left + size, size), (left, size), (left, 0.0))
+        return Shape(kind, (points,), (left, 0.0, left + size, size))
+
+    assert touching(square(0), square(0.9))
+    assert touching(square(0, 3), square(1, 0.5))
+    assert not touching(square(0), square(1.1))
+    assert touching(square(0), square(1.1), air=0.2)
+    assert meetings((square(0), square(0.5, kind="head"))) == [("digit", "head", 0.5, 0.5)]
+    assert meetings((square(0, kind="stem"), square(0.5, kind="head"))) == []
