@@ -97,7 +97,7 @@ def _out_of_range(name: PitchName, lowest: SpelledPitch, octaves: int, instrumen
             hint=f"write {nearest} or a lower tuning",
         )
     return OutOfRange(
-        f"{octaves_in_words(octaves)} from {lowest} reach past the last fret ({_pitch(instrument.highest)})",
+        f"{octaves_in_words(octaves)} from {lowest} reach{'es' if octaves == 1 else ''} past the last fret ({_pitch(instrument.highest)})",
         hint=_nearest(name, octaves, instrument, lowest),
     )
 

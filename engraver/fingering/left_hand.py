@@ -178,6 +178,11 @@ def _impossible(passage: Passage, position: int | None, event: "Event") -> Unpla
     what = note_words(passage, new[0])
     if len(new) > 1:
         names = ", ".join(str(passage.notes[i].pitch) for i in new)
+        if position is not None:
+            return Unplayable(
+                f"the chord {names} at {what} cannot be held in position {position}",
+                hint="leave position out, choose a higher one, or drop or move a note by an octave",
+            )
         return Unplayable(
             f"the chord {names} at {what} cannot be held within the player's reach and wishes",
             hint="drop or move a note by an octave, allow open strings, or raise reach_mm",

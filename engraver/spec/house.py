@@ -98,6 +98,7 @@ class StyleSpec(Frozen):
     strings: Literal["all", "changes", "none"] = "changes"
     plucking: Literal["all", "first and turns", "crossings", "none"] = "first and turns"
     positions: bool = True
+    reminders: bool = True
     diagrams: bool = False
     reasons: bool = False
     tempo_table: bool = False
