@@ -96,8 +96,9 @@ def _out_of_range(name: PitchName, lowest: SpelledPitch, octaves: int, instrumen
             f"{lowest} lies below the instrument, whose lowest note is {_pitch(instrument.lowest)}",
             hint=f"write {nearest} or a lower tuning",
         )
+    reach = "reaches" if octaves == 1 else "reach"
     return OutOfRange(
-        f"{octaves_in_words(octaves)} from {lowest} reach{'es' if octaves == 1 else ''} past the last fret ({_pitch(instrument.highest)})",
+        f"{octaves_in_words(octaves)} from {lowest} {reach} past the last fret ({_pitch(instrument.highest)})",
         hint=_nearest(name, octaves, instrument, lowest),
     )
 

@@ -34,7 +34,7 @@ def settings_of(edition: Edition) -> Settings:
     engraving = EngravingStyle(
         style.staff_size_pt, page.line_width_mm, style.measures_per_system, style.little_finger, style.barre
     )
-    marks = MarkStyle(style.fingers, style.strings, style.plucking, style.positions, barre_letter=style.barre)
+    marks = MarkStyle(style.fingers, style.strings, style.plucking, style.positions, style.reminders, style.barre)
     look = Look.LARGE if style.large_print else Look(style.typeface)
     return Settings(page, engraving, marks, Notation(style.notation), text_size(style), look)
 

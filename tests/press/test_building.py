@@ -165,3 +165,17 @@ def test_a_page_of_an_unknown_exercise_names_the_nearest(book):
 def test_check_counts_exercises(book):
     """Texts are not exercises."""
     assert check_book(book)[0] == 2
+
+
+def test_reminders_are_a_setting(book):
+    """Signs in parentheses after chromatic notes can be left away."""
+    from engraver.build import draft_exercises
+    from engraver.press.settings import settings_of
+    from engraver.spec.reader import read_book
+
+    line = "{id: g, kind: chromatic, tonics: [A], octaves: 1}"
+    for style, expected in (("style: {}", True), ("style: {reminders: false}", False)):
+        book.write_text(f"title: T\n{style}\nchapters:\n  - title: C\n    exercises:\n      - {line}\n", "utf-8")
+        read = read_book(book)
+        (draft,) = draft_exercises(read, list(read.exercises), settings_of(read.edition))
+        assert any(n.cautionary for e in draft.score.elements for n in e.notes) is expected
