@@ -1,8 +1,8 @@
 """Barres: from where to where finger 1 lies across the strings, read off the fingered notes.
 
-A barre begins with the first note that the lying finger holds and ends with the last; it goes on while finger 1 keeps
-its fret. Open strings that sound under it while its tip still holds a note make it a hinge. Two strings struck
-together once need no sign, their two equal digits say it.
+A barre lies while finger 1 holds notes on two strings at once, and goes on while it keeps its fret and no open string
+tells that it was lifted. Open strings that sound under it while its tip keeps the lowest note make it a hinge. Two
+strings struck together once need no sign, their two equal digits say it.
 Source: common practice; the last rule is chosen by us.
 """
 
@@ -41,20 +41,18 @@ class Barre:
         return self.strings >= FEWEST_STRINGS or self.until_quarters > self.start_quarters
 
 
-@dataclass(frozen=True, slots=True)
-class _Lying:
-    """Notes that finger 1 holds one into the next; `end` is when it may leave the last of them."""
-
-    notes: tuple[int, ...]
-    end: Fraction
-
-
 def barres_of(fingered: FingeredPassage) -> tuple[Barre, ...]:
     """Every barre of finger 1 in order of time."""
     found: list[Barre] = []
     for run in _runs(fingered.notes):
-        own = [barre for lying in _held_together(fingered.notes, run) if (barre := _barre(fingered, lying))]
-        found += _joined(fingered.notes, own)
+        held = [_held(fingered.notes, indices) for indices in _held_together(fingered.notes, run)]
+        joined: list[Barre] = []
+        for one in held:
+            if joined and _goes_on(fingered.notes, joined[-1], one):
+                joined[-1] = _both(fingered.notes, joined[-1], one)
+            else:
+                joined.append(one)
+        found += [barre for barre in joined if barre.strings > 1 and _lies(fingered.notes, barre)]
     return tuple(found)
 
 
@@ -71,44 +69,69 @@ def _runs(notes: Sequence[FingeredNote]) -> list[list[int]]:
     return runs
 
 
-def _held_together(notes: Sequence[FingeredNote], run: Sequence[int]) -> list[_Lying]:
-    """The run parted where the finger is free between two notes."""
-    out: list[_Lying] = []
+def _held_together(notes: Sequence[FingeredNote], run: Sequence[int]) -> list[list[int]]:
+    """The run parted where the finger holds nothing from one note into the next."""
+    out: list[list[int]] = []
+    end = Fraction(0)
     for index in run:
         note = notes[index].note
-        if out and note.onset_quarters <= out[-1].end:
-            out[-1] = _Lying((*out[-1].notes, index), max(out[-1].end, note.end_quarters))
+        if out and note.onset_quarters < end:
+            out[-1].append(index)
+            end = max(end, note.end_quarters)
+        elif out and note.onset_quarters == notes[out[-1][-1]].note.onset_quarters:
+            out[-1].append(index)
         else:
-            out.append(_Lying((index,), note.end_quarters))
+            out.append([index])
+            end = note.end_quarters
     return out
 
 
-def _barre(fingered: FingeredPassage, lying: _Lying) -> Barre | None:
-    """The barre that holds these notes, if one does."""
-    notes = [fingered.notes[index] for index in lying.notes]
-    strings = {note.string for note in notes}
-    if len(strings) < 2 or all(note.barre_fret is None for note in notes):
-        return None
-    start, until = notes[0].note.onset_quarters, notes[-1].note.onset_quarters
-    hinge = _opens_between(fingered.notes, max(strings), min(strings), start, lying.end)
-    return Barre(notes[0].fret, max(strings), min(strings), lying.notes, start, until, hinge)
+def _held(notes: Sequence[FingeredNote], held: Sequence[int]) -> Barre:
+    """What finger 1 holds at once, be it one note; a hinge where open strings sound under it meanwhile."""
+    own = [notes[index] for index in held]
+    low, high = max(note.string for note in own), min(note.string for note in own)
+    start, until = own[0].note.onset_quarters, own[-1].note.onset_quarters
+    end = max(note.note.end_quarters for note in own)
+    hinge = low > high and _opens_between(notes, low, high, start, end)
+    return Barre(own[0].fret, low, high, tuple(held), start, until, hinge)
 
 
-def _joined(notes: Sequence[FingeredNote], barres: Iterable[Barre]) -> list[Barre]:
-    """The barres of one fret, joined where no open string tells that the finger was lifted between them."""
-    out: list[Barre] = []
-    for barre in barres:
-        before = out[-1] if out else None
-        if before is None:
-            out.append(barre)
-            continue
-        low, high = max(before.low, barre.low), min(before.high, barre.high)
-        if _opens_between(notes, low, high, before.until_quarters, barre.start_quarters):
-            out.append(barre)
-        else:
-            held, hinge = (*before.notes, *barre.notes), before.hinge or barre.hinge
-            out[-1] = Barre(barre.fret, low, high, held, before.start_quarters, barre.until_quarters, hinge)
-    return out
+def _lies(notes: Sequence[FingeredNote], barre: Barre) -> bool:
+    return any(notes[index].barre_fret is not None for index in barre.notes)
+
+
+def _goes_on(notes: Sequence[FingeredNote], one: Barre, two: Barre) -> bool:
+    """True when the finger stays: flat, as no open string sounds under it, or on its tip while open strings do."""
+    if one.strings > 1 and two.strings > 1:
+        return not _lifted(notes, one, two) or _stands_on_tip(notes, one, two)
+    tip = one if one.strings == 1 else two
+    low, high = max(one.low, two.low), min(one.high, two.high)
+    return _stands_on_tip(notes, one, two) and _opens_between(notes, low, high, tip.start_quarters, _end(notes, tip))
+
+
+def _lifted(notes: Sequence[FingeredNote], one: Barre, two: Barre) -> bool:
+    """True when an open string sounds under the finger between the two."""
+    low, high = max(one.low, two.low), min(one.high, two.high)
+    return _opens_between(notes, low, high, one.until_quarters, two.start_quarters)
+
+
+def _stands_on_tip(notes: Sequence[FingeredNote], one: Barre, two: Barre) -> bool:
+    """True when the lowest note is held from the one into the other."""
+    held = (notes[index] for index in one.notes)
+    return one.low == two.low and any(
+        note.string == one.low and note.note.end_quarters == two.start_quarters for note in held
+    )
+
+
+def _both(notes: Sequence[FingeredNote], one: Barre, two: Barre) -> Barre:
+    """The two as one barre; a hinge where one of them is the tip alone or the finger was lifted from it between."""
+    hinge = one.hinge or two.hinge or 1 in (one.strings, two.strings) or _lifted(notes, one, two)
+    low, high = max(one.low, two.low), min(one.high, two.high)
+    return Barre(one.fret, low, high, (*one.notes, *two.notes), one.start_quarters, two.until_quarters, hinge)
+
+
+def _end(notes: Sequence[FingeredNote], barre: Barre) -> Fraction:
+    return max(notes[index].note.end_quarters for index in barre.notes)
 
 
 def _opens_between(notes: Iterable[FingeredNote], low: int, high: int, start: Fraction, end: Fraction) -> bool:

@@ -116,11 +116,11 @@ def test_a_book_may_pin_a_note_otherwise(tmp_path):
     assert fingers[:3] == [1, 2, 1]
 
 
-def test_a_barre_prints_its_digit_at_its_outer_notes_and_one_circle():
-    """Six strings under finger 1: two digits and the circle of the lowest string tell them all."""
-    chord = drafted("barre").score.elements[0].notes
-    assert [note.show_finger for note in chord] == [True, False, False, False, False, True]
-    assert [note.show_string for note in chord] == [True, False, False, False, False, False]
+def test_a_barre_prints_its_sign_alone():
+    """Six strings under finger 1: the sign tells fret, finger and strings, so no digit and no circle stands."""
+    first = drafted("barre").score.elements[0]
+    assert (first.barre.fret, first.barre.fraction, first.position) == (first.notes[0].fret, "", None)
+    assert not any(note.show_finger or note.show_string for note in first.notes)
 
 
 def test_the_fingers_of_a_grip_are_found_under_the_barre():

@@ -43,6 +43,24 @@ def test_an_open_string_over_a_held_tip_makes_a_hinge() -> None:
     assert (barre.start_quarters, barre.until_quarters, barre.strings) == (0, 2, 5)
 
 
+def test_a_tip_that_stays_alone_under_open_strings_makes_a_hinge() -> None:
+    """Tip with the open first string, then flat, then tip again, each half a bar: one hinge to the last of them."""
+    half = ["D3 5.5 1 5", "E4 1.0 0 5"], ["D3 5.5 1b 5", "A4 1.5 1b 5"]
+    rows = [f"{2 * n} 2 {row}" for n, both in enumerate([half[0], half[1], half[0], half[1]]) for row in both]
+    (barre,) = barres_of(played(*rows))
+    assert barre.hinge
+    assert (barre.start_quarters, barre.until_quarters) == (0, 6)
+
+
+def test_a_chord_before_a_barre_is_no_hinge() -> None:
+    """Finger 1 frets a middle string beside open ones, then lies down at the same fret: the barre begins there."""
+    chord = ["0 2 C4 2.1 1 1", "0 2 E4 1.0 0 1"]
+    grip = ["2 2 F2 6.1 1b 1", "2 2 C4 2.1 1b 1", "2 2 F4 1.1 1b 1"]
+    (barre,) = barres_of(played(*chord, *grip))
+    assert not barre.hinge
+    assert (barre.start_quarters, barre.strings) == (2, 6)
+
+
 def test_one_finger_used_twice_on_a_fret_is_no_barre() -> None:
     """Without a note that the lying finger holds, finger 1 just crosses over."""
     assert barres_of(played("0 1 C4 3.5 1 5", "1 1 E4 2.5 1 5", "2 1 A4 1.5 1 5")) == ()
