@@ -1,5 +1,6 @@
 """The commands. They read what was typed, call the build, print, and choose the exit code; no music here."""
 
+import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -10,6 +11,8 @@ import typer
 
 from engraver.errors import EngraverError
 from engraver.press.request import FORMATS, EditionReport, Request
+
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # we use none, and looking for them takes time
 
 if TYPE_CHECKING:
     from engraver.editing.edited import Edited
