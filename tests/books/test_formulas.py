@@ -29,7 +29,10 @@ BARS = {
     12: ("6/8", "semiquavers"),
 }
 """A metre and a rhythm in which a bar holds a formula of so many strokes."""
-SCALES = ("kind: scale, scale: major, tonics: [C3], octaves: 2", "kind: scale, scale: harmonic minor, tonics: [E2], octaves: 2")
+SCALES = (
+    "kind: scale, scale: major, tonics: [C3], octaves: 2",
+    "kind: scale, scale: harmonic minor, tonics: [E2], octaves: 2",
+)
 BOOK = "title: T\nchapters:\n  - title: C\n    exercises:\n      - {{id: x, {entry}}}\n"
 
 
@@ -40,7 +43,10 @@ def formulas(wanted):
     rows = [row for row in json.loads(FORMULAS.read_text("utf-8")) if row["certainty"] == "high"]
     uses = {"tremolo": "tremolo", "scale alternation": "alternation"}
     found = [row for row in rows if uses.get(row["name"].partition(",")[0], "arpeggio") == wanted]
-    return [pytest.param(tuple(row["sequence"]), id=f"{place} {' '.join(row['sequence'])}") for place, row in enumerate(found)]
+    return [
+        pytest.param(tuple(row["sequence"]), id=f"{place} {' '.join(row['sequence'])}")
+        for place, row in enumerate(found)
+    ]
 
 
 def strokes(folder, entry):
@@ -51,7 +57,9 @@ def strokes(folder, entry):
         starts = defaultdict(list)
         for voice in measure.voices:
             for element in voice.elements:
-                starts[element.onset_quarters] += [(n.plucking.value, n.string) for n in element.notes if not n.tie_stop]
+                starts[element.onset_quarters] += [
+                    (n.plucking.value, n.string) for n in element.notes if not n.tie_stop
+                ]
         bars.append([sorted(starts[onset], key=lambda pair: -pair[1]) for onset in sorted(starts) if starts[onset]])
     return bars
 
