@@ -140,8 +140,8 @@ def _best_rotation(lines: tuple[Line, ...], pattern: Pattern, start: PluckingFin
 def _bear(fingered: FingeredPassage, strokes: Iterable[Stroke]) -> FingeredPassage:
     """The passage with the letters of these strokes; other notes keep only what the exercise itself fixed."""
     letters = {stroke.note: stroke.finger for stroke in strokes}
-    notes = tuple(
-        replace(place, plucking=None if note.slurred else letters.get(index, note.plucking))
-        for index, (place, note) in enumerate(zip(fingered.notes, fingered.passage.notes, strict=True))
-    )
-    return replace(fingered, notes=notes, reversal=None)
+    notes = []
+    for index, (place, note) in enumerate(zip(fingered.notes, fingered.passage.notes, strict=True)):
+        letter = None if note.slurred else letters.get(index, note.plucking)
+        notes.append(place if place.plucking is letter else replace(place, plucking=letter))
+    return replace(fingered, notes=tuple(notes), reversal=None)

@@ -14,7 +14,7 @@ import re
 import zlib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from engraver.errors import OutputError
@@ -205,9 +205,9 @@ _PEN_CHANGES: dict[str, tuple[str, Callable[[str], object]]] = {
 
 def _taken_up(element: Any, pen: _Pen) -> _Pen:
     """The pen after an element's own style."""
-    attributes = element.attrib
-    pairs = [f"{name}:{attributes[name]}" for name in _PEN_CHANGES if name in attributes]
-    style = ";".join([*pairs, attributes.get("style", "")])
+    attributes = dict(element.items())
+    pairs = [f"{name}:{value}" for name, value in attributes.items() if name in _PEN_CHANGES]
+    style = ";".join([*pairs, attributes.get("style", "")]) if pairs else attributes.get("style", "")
     return _changed(pen, style) if style else pen
 
 
@@ -233,6 +233,7 @@ def _outline(data: str) -> Outline:
     return Outline(name, operators, (min(across), min(down), max(across), max(down)))
 
 
+@lru_cache(maxsize=8192)
 def _path(data: str) -> str:
     """Path data (absolute moves, lines, curves) as path operators. Raises ValueError for any other step."""
     _, *steps = _STEP.split(data)

@@ -40,7 +40,7 @@ def _marked(measure: Measure, state: "_Signs") -> dict[tuple[int, int], Element]
     for _, number, index in order:
         element = by_number[number].elements[index]
         notes = tuple(state.marked(note) for note in element.notes)
-        marked[number, index] = replace(element, notes=notes)
+        marked[number, index] = element if notes == element.notes else replace(element, notes=notes)
     return marked
 
 
@@ -77,4 +77,4 @@ class _Signs:
             self.altered_now.add(letter)
         elif reminder or shown:
             self.altered_before.discard(letter)
-        return replace(note, accidental=shown or reminder, cautionary=reminder)
+        return replace(note, accidental=True, cautionary=reminder) if shown or reminder else note

@@ -187,23 +187,19 @@ def _sign(sheet: _Sheet, barre: Barre) -> BarreSign:
 
 def _score_note(sheet: _Sheet, index: int, part: _Part) -> ScoreNote:
     note, marks = sheet.fingered.notes[index], sheet.marks
-    plain = ScoreNote(
+    first = part.first
+    return ScoreNote(
         note.note.pitch,
         note.string,
         note.fret,
         note.left_finger,
         note.plucking,
         tie_start=not part.last,
-        tie_stop=not part.first,
-    )
-    if not part.first:
-        return plain
-    return replace(
-        plain,
-        show_finger=index in marks.fingers,
-        show_string=index in marks.strings,
-        show_plucking=index in marks.plucking and note.plucking is not None,
-        slur_stop=index in sheet.slurs.stops,
-        slur_start=index in sheet.slurs.starts,
-        guide=index in marks.guides,
+        tie_stop=not first,
+        show_finger=first and index in marks.fingers,
+        show_string=first and index in marks.strings,
+        show_plucking=first and index in marks.plucking and note.plucking is not None,
+        slur_stop=first and index in sheet.slurs.stops,
+        slur_start=first and index in sheet.slurs.starts,
+        guide=first and index in marks.guides,
     )
