@@ -44,6 +44,8 @@ class Setting:
 _Hold = tuple[int, int, int]  # string, fret, finger; (0, 0, 0) = let go
 _STILL_HOLDING = 0.35  # what a held grip costs of a new one; chosen by us
 _LET_GO: _Hold = (0, 0, 0)
+WIDEST_EXTENSION_FRETS = 3
+"""Frets by which two fingers may open beyond one finger per fret, however close the frets lie (chosen by us)."""
 
 
 @lru_cache(maxsize=64)
@@ -122,7 +124,11 @@ def _fingerings(
             if sounds[index].fingers and finger not in sounds[index].fingers:
                 continue
             if all(
-                holds[i][2] == finger or ruler[fret] - ruler[holds[i][1]] <= reach[holds[i][2]][finger]
+                holds[i][2] == finger
+                or (
+                    ruler[fret] - ruler[holds[i][1]] <= reach[holds[i][2]][finger]
+                    and fret - holds[i][1] - (finger - holds[i][2]) <= WIDEST_EXTENSION_FRETS
+                )
                 for i in fretted[:step]
             ):
                 yield from assign(step + 1, [*holds[:index], (string, fret, finger), *holds[index + 1 :]])

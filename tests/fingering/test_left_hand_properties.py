@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from engraver.errors import OutOfRange, Unplayable
@@ -64,6 +64,7 @@ def test_every_single_line_in_range_is_playable(midis: list[list[int]], policy: 
 
 
 @settings(max_examples=60, deadline=None)
+@example([[46, 75], [51, 72, 73]], [1], 530.0)  # close frets high up once drew finger 3 six frets from finger 1
 @given(chords, st.lists(st.integers(1, 6), min_size=1, max_size=4), st.sampled_from([530.0, 650.0]))
 def test_chords_are_playable_or_refused_by_name(chord_midis: list[list[int]], lengths: list[int], mm: float) -> None:
     """Chords and overlapping notes are held within reach, or the first chord that cannot be is named."""
