@@ -247,7 +247,7 @@ def _progress(name: str) -> "Iterator[OnStep]":
 
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(name)
+        task = bar.add_task(name, total=None)
 
         def on_step(number: int, step: str, done: int, total: int) -> None:
             bar.update(task, description=f"{name}: step {number}, {step}", completed=done, total=total or None)
