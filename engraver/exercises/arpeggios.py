@@ -1,7 +1,6 @@
 """Arpeggios: the notes of a chord in order, over the octaves asked for."""
 
 from engraver.errors import SpellingError
-from engraver.exercises.arpeggio_studies import compose_chain, compose_four_keys, with_resolution
 from engraver.exercises.lines import directed, line_passage
 from engraver.exercises.register import named_range, register
 from engraver.fretboard.tuning import Instrument
@@ -25,10 +24,10 @@ def compose_arpeggio(spec: ArpeggioSpec, instrument: Instrument) -> Passage:
 
     Raises SpellingError for an inversion the chord lacks, OutOfRange when the neck is too short.
     """
-    if spec.study:
-        return compose_four_keys(spec, instrument)
-    if spec.chain:
-        return compose_chain(spec, instrument)
+    if spec.study or spec.chain:
+        from engraver.exercises.arpeggio_studies import compose_chain, compose_four_keys
+
+        return compose_four_keys(spec, instrument) if spec.study else compose_chain(spec, instrument)
     sounding = arpeggio_chord(spec)
     if spec.inversion >= len(sounding.intervals):
         most = len(sounding.intervals) - 1
@@ -48,4 +47,8 @@ def compose_arpeggio(spec: ArpeggioSpec, instrument: Instrument) -> Passage:
         raise SpellingError("no note of the chord lies in this range", hint="widen the range")
     pitches, turn = directed(up, up[::-1], spec.direction)
     line = line_passage(pitches, spec, sounding.key_fifths, turn)
-    return with_resolution(line, sounding, spec, instrument) if spec.resolution else line
+    if not spec.resolution:
+        return line
+    from engraver.exercises.arpeggio_studies import with_resolution
+
+    return with_resolution(line, sounding, spec, instrument)

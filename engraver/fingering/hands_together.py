@@ -5,10 +5,8 @@ Source: a published teaching article on string crossings names both; what a cros
 
 from dataclasses import replace
 
-from engraver.fingering.alternatives import left_hand_alternatives
 from engraver.fingering.crossings import awkward_crossings
 from engraver.fingering.fingered import FingeredPassage, HandsTogether
-from engraver.fingering.plucking_remedies import RemedyKind, remedies
 from engraver.fingering.plucking_table import plucking_table
 from engraver.fingering.right_hand import pluck
 from engraver.fretboard.limits import Crossings, LeftHandLimits, RightHandPlan
@@ -23,18 +21,22 @@ def give_way(
     `plucked` is the passage as planned for each hand by itself; it comes back unchanged where nothing is gained, and
     where several notes are plucked together.
     """
+    if plan.crossings is Crossings.AS_THEY_COME:
+        return plucked
     alone = len(plucked.passage.events) == len(plucked.notes)
     if not alone or not awkward_crossings(plucked):
         return plucked
     if plan.crossings is Crossings.BEST:
         return _another_left_hand(plucked, instrument, player, limits, plan)
-    return _slurred(plucked, plan) if plan.crossings is Crossings.SLUR else plucked
+    return _slurred(plucked, plan)
 
 
 def _another_left_hand(
     plucked: FingeredPassage, instrument: Instrument, player: Player, limits: LeftHandLimits, plan: RightHandPlan
 ) -> FingeredPassage:
     """Of the best left hands the one with the smallest sum of its cost and of what awkward crossings are worth."""
+    from engraver.fingering.alternatives import left_hand_alternatives
+
     row, before = plucking_table().together, len(awkward_crossings(plucked))
     others = left_hand_alternatives(plucked.passage, instrument, player, limits, row.alternatives)
     hands = [plucked, *(pluck(other.fingered, plan) for other in others)]
@@ -48,6 +50,8 @@ def _another_left_hand(
 
 def _slurred(plucked: FingeredPassage, plan: RightHandPlan) -> FingeredPassage:
     """Slurs added one by one, each the one that spares most, as long as one spares any."""
+    from engraver.fingering.plucking_remedies import RemedyKind, remedies
+
     now, slurred = plucked, []
     while found := [remedy for remedy in remedies(now, plan) if remedy.kind is RemedyKind.SLUR]:
         now = found[0].passage

@@ -2,16 +2,15 @@
 
 from collections.abc import Iterator
 
-from engraver.exercises.excerpts import credit_line
 from engraver.exercises.reasons import exercise_reason
 from engraver.exercises.titles import exercise_title, pitch_words
 from engraver.fingering.fingered import BREAKING, FingeredPassage
 from engraver.fingering.right_hand import second_start
 from engraver.outputs.pages import Tempo
 from engraver.press.hand_reasons import hand_reason
-from engraver.press.necks import neck_diagrams
 from engraver.press.plates import Plate, plate_key
 from engraver.press.warnings import warnings_of
+from engraver.score.diagrams import Diagram
 from engraver.score.model import Score
 from engraver.score.signs import signs_used
 from engraver.spec.book import Edition, Exercise
@@ -35,13 +34,27 @@ def describe(exercise: Exercise, edition: Edition, fingered: FingeredPassage, sc
         signs=tuple(sign.value for sign in signs_used(score)),
         tempo=Tempo.of(score.tempo) if score.tempo else None,
         warnings=(*fingered.passage.remarks, *_rolled(fingered), *warnings_of(spec, edition, fingered)),
-        diagrams=neck_diagrams(spec, fingered, edition),
+        diagrams=_diagrams(spec, fingered, edition) if edition.style.diagrams else (),
     )
+
+
+def _diagrams(spec: PlayedSpec, fingered: FingeredPassage, edition: Edition) -> tuple[Diagram, ...]:
+    """The pictures of the neck; loaded only for books that print them."""
+    from engraver.press.necks import neck_diagrams
+
+    return neck_diagrams(spec, fingered, edition)
+
+
+def _credit(spec: ExcerptSpec) -> str:
+    """Where an excerpt comes from; loaded only for books that hold one."""
+    from engraver.exercises.excerpts import credit_line
+
+    return credit_line(spec)
 
 
 def _below(spec: PlayedSpec, fingered: FingeredPassage, words: Words, edition: Edition) -> str:
     """What stands under the music: where an excerpt comes from, and the reasons where the edition prints them."""
-    credit = credit_line(spec) if isinstance(spec, ExcerptSpec) else ""
+    credit = _credit(spec) if isinstance(spec, ExcerptSpec) else ""
     reasons = _reasons(spec, fingered, words) if edition.style.reasons else ""
     return f"{credit}. {reasons}" if credit and reasons else credit or reasons
 

@@ -3,9 +3,17 @@
 from collections.abc import Iterable, Mapping
 
 from engraver.exercises.drill_titles import exercise_caution
-from engraver.outputs.pages import BookPages, ChapterPages, ExercisePage, LegendEntry, Opening, SinglePage, TextPage
+from engraver.outputs.pages import (
+    BookPages,
+    ChapterPages,
+    ExercisePage,
+    IndexGroup,
+    LegendEntry,
+    Opening,
+    SinglePage,
+    TextPage,
+)
 from engraver.outputs.richtext import Block, BlockKind, Span, paragraph, parse_text
-from engraver.press.index import book_index
 from engraver.press.legend import picture_name
 from engraver.press.plates import Plate
 from engraver.press.settings import Settings
@@ -40,7 +48,7 @@ def book_pages(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, 
         opening=Opening(edition.style.chapters),
         facing=edition.style.facing,
         chapters=tuple(_chapter(chapter, plates, edition) for chapter in book.chapters),
-        index=book_index(book, words) if _has_index(book) else (),
+        index=_index(book, words),
         legend=legend(plates.values(), edition, words),
         cautions=cautions(words),
         front=front,
@@ -72,6 +80,15 @@ def _chapter(chapter: Chapter, plates: Mapping[str, Plate], edition: Edition) ->
     )
     lines = edition.style.practice_lines if chapter.practice_lines is None else chapter.practice_lines
     return ChapterPages(chapter.title, items, parse_text(chapter.text), lines)
+
+
+def _index(book: BookSpec, words: Words) -> tuple[IndexGroup, ...]:
+    """The index by key and by technique, where the book has one."""
+    if not _has_index(book):
+        return ()
+    from engraver.press.index import book_index
+
+    return book_index(book, words)
 
 
 def _has_index(book: BookSpec) -> bool:
