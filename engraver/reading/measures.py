@@ -5,8 +5,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from engraver.errors import EngraverError, Place
-from engraver.reading.marks import marks_of, slurs_of
-from engraver.reading.music import AS_WRITTEN, Handle, ReadNote
+from engraver.reading.marks import dynamics_of, marks_of, slurs_of
+from engraver.reading.music import AS_WRITTEN, Handle, ReadDynamic, ReadNote
 from engraver.reading.safe_xml import line_of
 from engraver.theory.pitch import Interval, PitchName, SpelledPitch
 from engraver.theory.rhythm import Metre
@@ -22,7 +22,7 @@ _UNITS = (1, 2, 4, 8, 16, 32, 64)
 
 @dataclass(frozen=True, slots=True)
 class RawBar:
-    """A measure of one part; its notes count their onset from the bar line. `filled`: how far its clock ran."""
+    """A measure of one part; what is in it counts its onset from the bar line. `filled`: how far its clock ran."""
 
     number: str
     metre: Metre
@@ -30,6 +30,7 @@ class RawBar:
     minor: bool
     filled: Fraction
     notes: tuple[ReadNote, ...]
+    dynamics: tuple[ReadDynamic, ...] = ()
 
 
 def number_of(text: str | None) -> Fraction | None:
@@ -67,12 +68,14 @@ class PartReader:
     def _bar(self, measure: "_Element", number: int) -> RawBar:
         clock = furthest = onset = Fraction(0)
         notes: list[ReadNote] = []
+        dynamics: list[ReadDynamic] = []
         for index, item in enumerate(measure):
             match item.tag:
                 case "attributes":
                     self._attributes(item)
                 case "direction":
                     self._accords(item)
+                    dynamics += [ReadDynamic(sign, self._shifted(clock, item)) for sign in dynamics_of(item)]
                 case "backup":
                     clock = max(Fraction(0), clock - self._duration(item))
                 case "forward":
@@ -85,11 +88,13 @@ class PartReader:
                         clock += length
                     handle = Handle(self.index, number, index, line_of(item))
                     notes += self._note(item, children, onset, length, handle)
+                    if "notations" in children:
+                        dynamics += [ReadDynamic(sign, onset) for sign in dynamics_of(item)]
                 case _:
                     continue
             furthest = max(furthest, clock)
         label = measure.get("number") or str(number + 1)
-        return RawBar(label, self._metre, self._key, self._minor, furthest, tuple(notes))
+        return RawBar(label, self._metre, self._key, self._minor, furthest, tuple(notes), tuple(dynamics))
 
     def _note(
         self, item: "_Element", children: "dict[str, _Element]", onset: Fraction, length: Fraction, handle: Handle
@@ -143,6 +148,10 @@ class PartReader:
         if found is None or found < 0:
             raise self._error(item, "a note without a duration" if found is None else "a negative duration")
         return found / self._divisions
+
+    def _shifted(self, clock: Fraction, direction: "_Element") -> Fraction:
+        """Where a direction takes hold: its offset moves it from where it stands."""
+        return max(Fraction(0), clock + (number_of(direction.findtext("offset")) or 0) / self._divisions)
 
     def _attributes(self, element: "_Element") -> None:
         divisions = element.findtext("divisions")

@@ -67,6 +67,14 @@ class ReadNote:
 
 
 @dataclass(frozen=True, slots=True)
+class ReadDynamic:
+    """A sign of loudness in letters (`mf`; `crescendo` for a hairpin), and the time at which it takes hold."""
+
+    sign: str
+    onset_quarters: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class ReadBar:
     """A measure: its printed number, where it begins, how long it is, and what is in force in it.
 
@@ -101,6 +109,7 @@ class ReadPart:
     octave_clef: bool = False
     has_tablature: bool = False
     program: int | None = None
+    dynamics: tuple[ReadDynamic, ...] = ()
 
     def bar_number(self, bar: int) -> str:
         """The printed number of a measure, counted from 0."""

@@ -58,10 +58,11 @@ def _lengths(raw: list[list[RawBar]]) -> list[Fraction]:
 
 
 def _part(reader: PartReader, raw: list[RawBar], lengths: list[Fraction], about: "_Element | None") -> ReadPart:
-    onset, bars, notes = Fraction(0), [], []
+    onset, bars, notes, dynamics = Fraction(0), [], [], []
     for bar, length in zip(raw, lengths, strict=False):
         bars.append(ReadBar(bar.number, onset, length, bar.metre, bar.key_fifths, bar.minor))
         notes += [replace(note, onset_quarters=onset + note.onset_quarters) for note in bar.notes]
+        dynamics += [replace(sign, onset_quarters=onset + sign.onset_quarters) for sign in bar.dynamics]
         onset += length
     program = about.findtext("midi-instrument/midi-program") if about is not None else None
     return ReadPart(
@@ -75,6 +76,7 @@ def _part(reader: PartReader, raw: list[RawBar], lengths: list[Fraction], about:
         octave_clef=reader.octave_clef,
         has_tablature=bool(reader.tablature_staves),
         program=int(program) - 1 if program and program.strip().isdigit() else None,
+        dynamics=tuple(dynamics),
     )
 
 

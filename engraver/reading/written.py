@@ -2,14 +2,16 @@
 
 Values: w h q e s t for whole, half, quarter, eighth, sixteenth and thirty-second notes, with dots, and 3 for a triplet
 (`e3`); a value holds until the next. `r` is a rest, `+` joins a chord, `~` after a pitch or chord ties it to the next,
-`|` says where a bar line must fall. Commas are only for the eye. The notation is ours.
+`|` says where a bar line must fall, `!mf` after
+a note is a sign of loudness. Commas are only for the eye. The notation is ours.
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from engraver.errors import SpellingError
+from engraver.theory.passage import Dynamic
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.rhythm import Metre
 
@@ -22,6 +24,7 @@ _QUARTERS = {
     "s": Fraction(1, 4),
     "t": Fraction(1, 8),
 }
+_LOUDNESS = "!"
 _HINT = "write pitch and value: 'E4 q, F#4 e G4, r q | B3+E4 h.'"
 
 
@@ -32,6 +35,7 @@ class WrittenNote:
     pitches: tuple[SpelledPitch, ...]
     onset_quarters: Fraction
     duration_quarters: Fraction
+    dynamic: Dynamic | None = None
 
 
 def parse_written(text: str, metre: Metre) -> tuple[WrittenNote, ...]:
@@ -58,6 +62,9 @@ class _Writing:
         if word == "|":
             self._place()
             self._check_bar()
+        elif word.startswith(_LOUDNESS):
+            self._place()
+            self._mark(word.removeprefix(_LOUDNESS))
         elif found := _VALUE.match(word):
             self.value = _QUARTERS[found.group(1)] * (2 - Fraction(1, 2 ** len(found.group(2))))
             self.value *= Fraction(2, 3) if found.group(3) else 1
@@ -90,11 +97,19 @@ class _Writing:
         if self.tied and last is not None:
             if last.pitches != self.waiting:
                 raise self._error("a tie leads to another pitch")
-            self.notes[-1] = WrittenNote(last.pitches, last.onset_quarters, last.duration_quarters + self.value)
+            self.notes[-1] = replace(last, duration_quarters=last.duration_quarters + self.value)
         else:
             self.notes.append(WrittenNote(self.waiting, self.now, self.value))
         self.now += self.value
         self.tied, self.ties_on, self.waiting = self.ties_on, False, None
+
+    def _mark(self, sign: str) -> None:
+        """A sign of loudness on the note before it."""
+        if not self.notes or not self.notes[-1].pitches:
+            raise self._error(f"the sign '{_LOUDNESS}{sign}' stands after no note")
+        if sign not in set(Dynamic):
+            raise self._error(f"'{sign}' is no sign of loudness ({', '.join(Dynamic)})")
+        self.notes[-1] = replace(self.notes[-1], dynamic=Dynamic(sign))
 
     def _check_bar(self) -> None:
         over = self.now % self.metre.bar_quarters

@@ -19,6 +19,23 @@ class PluckingFinger(StrEnum):
     LITTLE = "c"
 
 
+class Dynamic(StrEnum):
+    """The signs of loudness, softest first, then those that stress one note. Source: common practice."""
+
+    PPP = "ppp"
+    PP = "pp"
+    P = "p"
+    MP = "mp"
+    MF = "mf"
+    F = "f"
+    FF = "ff"
+    FFF = "fff"
+    SF = "sf"
+    SFZ = "sfz"
+    RF = "rf"
+    FP = "fp"
+
+
 @dataclass(frozen=True, slots=True)
 class Note:
     """One note of a passage.
@@ -26,7 +43,8 @@ class Note:
     `string`, `finger` (0 = open, 1-4) and `plucking` are set only where the exercise itself demands them (a formula
     over a chord, a finger drill); otherwise the hands are planned later. `slurred` means: sounded by the fretting hand
     from the note before. `held_quarters` is how long the finger stays down when that is longer than the written value
-    (an arpeggiated chord).
+    (an arpeggiated chord). `dynamic` is a sign of loudness that the whole passage takes from this note on; at most one
+    note of an onset bears it.
     """
 
     pitch: SpelledPitch
@@ -39,6 +57,7 @@ class Note:
     held_quarters: Fraction | None = None
     finger: int | None = None
     accent: bool = False
+    dynamic: Dynamic | None = None
 
     @property
     def end_quarters(self) -> Fraction:

@@ -233,3 +233,23 @@ def test_a_short_slur_belongs_to_the_fretting_hand(count, slurred):
     steps = "CDEFG"
     body = "".join(note(PITCH.replace("E", steps[i]), after=mark) for i, mark in enumerate(marks))
     assert sum(stroke.slurred for stroke in strokes_of(read(one_part(body)).parts[0])) == slurred
+
+
+def test_signs_of_loudness_are_read_where_they_take_hold():
+    """Moved by their offset; on a note, at that note; hairpins and unusual signs by name."""
+
+    def sign(inner: str, after: str = "") -> str:
+        return f"<direction><direction-type>{inner}</direction-type>{after}</direction>"
+
+    body = (
+        sign("<dynamics><mf/></dynamics>")
+        + note()
+        + sign("<dynamics><p/></dynamics>", "<offset>1</offset>")
+        + note(after="<notations><dynamics><f/></dynamics></notations>")
+        + sign('<wedge type="diminuendo"/>')
+        + note()
+        + sign('<wedge type="stop"/>')
+        + sign("<dynamics><other-dynamics>lontano</other-dynamics></dynamics>")
+    )
+    found = [(read.sign, read.onset_quarters) for read in read(one_part(body)).parts[0].dynamics]
+    assert found == [("mf", 0), ("p", Fraction(3, 2)), ("f", 1), ("diminuendo", 2), ("lontano", 3)]

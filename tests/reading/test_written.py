@@ -28,6 +28,12 @@ def test_chords_rests_ties_and_triplets():
     ]  # fmt: skip
 
 
+def test_a_sign_of_loudness_follows_its_note():
+    """On a tied note it belongs to the first."""
+    notes = parse_written("E4~ q !mf E4 q F4 h !sfz", Metre(4, 4))
+    assert [(note.dynamic, note.duration_quarters) for note in notes] == [("mf", 2), ("sfz", 2)]
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [
@@ -36,6 +42,8 @@ def test_chords_rests_ties_and_triplets():
         ("q E4", "the value 'q' stands before any note"),
         ("E4~ q F4", "a tie leads to another pitch"),
         ("r q", "there are no notes"),
+        ("E4 q !loud", "'loud' is no sign of loudness (ppp, pp,"),
+        ("r q !p E4", "the sign '!p' stands after no note"),
     ],
 )
 def test_what_cannot_be_read_is_told_by_bar(text, said):
