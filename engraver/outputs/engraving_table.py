@@ -21,6 +21,7 @@ class Look(_Rows):
     beside_sign_sp: float
     digit_air_sp: float
     letter_steps: float
+    loudness_steps: float
     ring_steps: float
     ring_padding_sp: float
     numeral_steps: float

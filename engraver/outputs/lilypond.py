@@ -24,7 +24,7 @@ from engraver.outputs.lilypond_notes import (
     tablature_voice,
     voice_numbers,
 )
-from engraver.outputs.lilypond_rows import finger_row, hand_row, letter_row, quoted, string_row
+from engraver.outputs.lilypond_rows import finger_row, hand_row, letter_row, loudness_row, quoted, string_row
 from engraver.outputs.lilypond_spacing import Spread, spread
 from engraver.outputs.lilypond_timeline import Timeline, measure_length, timeline
 from engraver.outputs.templates_folder import templates_folder
@@ -63,13 +63,13 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
     if tablature:
         _check_places(score, time)
     above = (hand_row(time), string_row(time) if staff else finger_row(time))
-    letters = letter_row(time, style.little_finger_letter)
+    below = (loudness_row(time), letter_row(time, style.little_finger_letter))
     layout = spread(score, time, style)
     return _template("score.ly.jinja").render(
         staff=staff,
         tablature=tablature,
         rows_above=[_Part("RowAbove", lines) for lines in above if lines],
-        rows_below=[_Part("RowBelow", letters)] if letters else [],
+        rows_below=[_Part("RowBelow", lines) for lines in below if lines],
         key=rf"\key {name_text(PitchName(score.key_fifths))} \major",
         metre=rf"\time {score.metre}",
         tuning=" ".join(pitch_text(pitch) for pitch in reversed(score.tuning.open_strings)),
@@ -98,6 +98,7 @@ def lilypond_file(blocks: Sequence[tuple[str, str]], style: EngravingStyle) -> s
         digit_steps=look.digit_steps + (large.digit_extra_steps if enlarged else 0.0),
         ring_steps=look.ring_steps + extra,
         letter_steps=look.letter_steps + extra,
+        loudness_steps=look.loudness_steps + extra,
         numeral_steps=look.numeral_steps + extra,
         thickness=large.thickness if enlarged else 1.0,
     )

@@ -1,4 +1,4 @@
-"""The straight rows of marks over and under the staves: numerals and barres, circles, digits, plucking letters.
+"""The straight rows of marks over and under the staves: numerals and barres, circles, digits, loudness, letters.
 
 Each row is a line of its own, so that marks of one kind stand at one height whatever the notes do (chosen by us; a
 fixed row for the plucking letters is common practice).
@@ -98,6 +98,15 @@ def _digit(note: ScoreNote) -> str | None:
     if not note.show_finger:
         return None
     return f"\\{'guidedDigit' if note.guide else 'digit'} {quoted(str(note.left_finger))}"
+
+
+def loudness_row(time: Timeline) -> tuple[str, ...]:
+    """The signs of loudness, the upper voice's where both have one; empty when the score has none."""
+    row = {}
+    for moment in time.moments:
+        if sign := next((element.dynamic for element in moment.elements if element.dynamic), None):
+            row[moment.tick] = f"\\loudness {quoted(sign.value)}"
+    return _laid_out(time, row, {})
 
 
 def letter_row(time: Timeline, little_finger_letter: str) -> tuple[str, ...]:

@@ -1,7 +1,7 @@
 """MIDI: a score as it sounds, to play along with.
 
 Source: Standard MIDI Files 1.0 (format 0) and the General MIDI program list. Evenness is what a technical exercise
-trains, so every note has the same velocity (chosen by us).
+trains, so every note has the same velocity where the score has no sign of loudness (chosen by us).
 """
 
 from collections.abc import Iterable
@@ -11,6 +11,7 @@ from io import BytesIO
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from engraver.outputs.midi_loudness import Loudness
 from engraver.score.model import Barline, Element, Measure, Score
 from engraver.theory.pitch import PitchName
 from engraver.theory.rhythm import Metre
@@ -20,18 +21,18 @@ if TYPE_CHECKING:
 
 TICKS_PER_QUARTER = 480
 _NYLON_GUITAR = 24  # General MIDI program, counted from 0
-_VELOCITY = 80
 _CLOCKS_PER_QUARTER = 24
 _MICROSECONDS_PER_MINUTE = 60_000_000
 
 
 @dataclass(frozen=True, slots=True)
 class _Sounding:
-    """A note as heard: its MIDI number, when it begins and when it ends, in quarter notes."""
+    """A note as heard: its MIDI number, when it begins and when it ends, in quarter notes, and its velocity."""
 
     number: int
     onset_quarters: Fraction
     end_quarters: Fraction
+    velocity: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,14 +128,17 @@ def _played_order(bars: tuple[_Bar, ...]) -> tuple[_Bar, ...]:
 def _sounding(order: tuple[_Bar, ...], capo: int) -> Iterable[_Sounding]:
     """Every note as heard, tied notes as one; a tie joins notes of one pitch on one string."""
     held: dict[tuple[int, int], _Sounding] = {}
-    now = Fraction(0)
+    now, loudness = Fraction(0), Loudness()
     for bar in order:
+        velocities = loudness.velocities(bar.elements)
         for element in bar.elements:
             onset = now + element.onset_quarters - bar.start
             for note in element.notes:
                 number = note.pitch.sounding_midi + capo
                 begun = held.pop((number, note.string), None) if note.tie_stop else None
-                heard = _Sounding(number, begun.onset_quarters if begun else onset, onset + element.value.quarters)
+                velocity = velocities[element.onset_quarters]
+                heard = begun or _Sounding(number, onset, onset, velocity)
+                heard = replace(heard, end_quarters=onset + element.value.quarters)
                 if note.tie_start:
                     held[number, note.string] = heard
                 else:
@@ -177,7 +181,7 @@ def _messages(
 def _note_on(note: _Sounding) -> "mido.Message":
     import mido
 
-    return mido.Message("note_on", note=note.number, velocity=_VELOCITY)
+    return mido.Message("note_on", note=note.number, velocity=note.velocity)
 
 
 def _note_off(note: _Sounding) -> "mido.Message":

@@ -222,7 +222,7 @@ def _step(line: VoiceLine, now: Fraction, then: Fraction) -> Iterable[Xml]:
 
 
 def _directions(line: VoiceLine, element: Element) -> Iterable[Xml]:
-    """Words above the notes: the position numeral, the barre, the sign of the reversed plucking pattern."""
+    """Words above the notes (position numeral, barre, reversed plucking pattern), the sign of loudness below them."""
     if not line.staff.in_full:
         return
     if element.barre is not None:
@@ -231,6 +231,8 @@ def _directions(line: VoiceLine, element: Element) -> Iterable[Xml]:
         yield _words(line, position_numeral(element.position))
     if element.reversal:
         yield _words(line, _REVERSAL)
+    if element.dynamic is not None:
+        yield _direction(line, tag("dynamics", tag(element.dynamic.value)), placement="below")
 
 
 def _barre(line: VoiceLine, barre: BarreSign, lasts: bool) -> Xml:
@@ -249,11 +251,11 @@ def _words(line: VoiceLine, text: str) -> Xml:
     return _direction(line, tag("words", text))
 
 
-def _direction(line: VoiceLine, *parts: Xml | None) -> Xml:
-    """Something above the notes; each part has a direction-type of its own."""
+def _direction(line: VoiceLine, *parts: Xml | None, placement: str = "above") -> Xml:
+    """Something above or below the notes; each part has a direction-type of its own."""
     staff = None if line.staff.label is None else tag("staff", line.staff.label)
     types = (tag("direction-type", part) for part in parts if part is not None)
-    return tag("direction", *types, tag("voice", line.number), staff, placement="above")
+    return tag("direction", *types, tag("voice", line.number), staff, placement=placement)
 
 
 def _repeat_start(measure: Measure) -> Xml | None:

@@ -6,7 +6,7 @@ from fractions import Fraction
 from functools import cache
 
 from engraver.fretboard.tuning import Tuning
-from engraver.theory.passage import PluckingFinger
+from engraver.theory.passage import Dynamic, PluckingFinger
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.rhythm import Metre, TempoRange
 
@@ -114,7 +114,7 @@ class Element:
     `onset_quarters` counts from the start of the passage. `position` is a position numeral to print here (the fret
     under finger 1), `reversal` the mark of the turned plucking pattern. `string_line_end`, on an element that
     shows a string circle, is the onset of the last note for which that string still holds. `barre` is the sign of a
-    barre that begins here.
+    barre that begins here, `dynamic` a sign of loudness for both voices.
     """
 
     onset_quarters: Fraction
@@ -128,6 +128,7 @@ class Element:
     string_line_end: Fraction | None = None
     accent: bool = False
     barre: BarreSign | None = None
+    dynamic: Dynamic | None = None
 
     @property
     def is_rest(self) -> bool:

@@ -168,6 +168,7 @@ def _element(sheet: _Sheet, part: _Part) -> Element:
     fingered, marks = sheet.fingered, sheet.marks
     line_ends = marks.string_line_ends
     shown = part.first
+    notes = fingered.passage.notes
     lead = next((i for i in part.notes if i in marks.positions), None)
     return Element(
         part.onset,
@@ -175,9 +176,10 @@ def _element(sheet: _Sheet, part: _Part) -> Element:
         tuple(_score_note(sheet, index, part) for index in part.notes),
         position=fingered.notes[lead].position if shown and lead is not None else None,
         reversal=shown and fingered.reversal in part.notes,
-        accent=shown and any(fingered.passage.notes[i].accent for i in part.notes),
+        accent=shown and any(notes[i].accent for i in part.notes),
         string_line_end=next((line_ends[i] for i in part.notes if i in line_ends), None) if shown else None,
         barre=next((_sign(sheet, marks.barres[i]) for i in part.notes if i in marks.barres), None) if shown else None,
+        dynamic=next((sign for i in part.notes if (sign := notes[i].dynamic)), None) if shown else None,
     )
 
 

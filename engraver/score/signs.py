@@ -7,7 +7,10 @@ from engraver.theory.passage import PluckingFinger
 
 
 class Sign(StrEnum):
-    """A printed sign that a reader may need explained, in the order of the legend (chosen by us)."""
+    """A printed sign that a reader may need explained, in the order of the legend (chosen by us).
+
+    The signs of loudness are not among them: whoever reads notes knows them.
+    """
 
     FINGER = "finger"
     GUIDE_FINGER = "guide finger"

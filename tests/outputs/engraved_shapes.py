@@ -32,7 +32,7 @@ GROBS = {
     "RowAbove": {"line": ["TextSpanner"]},
 }  # fmt: skip
 COMMANDS = {
-    "ring": ("ring",), "numeral": ("numeral", "barre"), "letter": ("letter", "letterStack"), "over digit": ("digit", "guidedDigit"),
+    "ring": ("ring",), "numeral": ("numeral", "barre"), "letter": ("letter", "letterStack"), "loudness": ("loudness",), "over digit": ("digit", "guidedDigit"),
 }  # fmt: skip
 KINDS = (*(kind for grobs in GROBS.values() for kind in grobs), *COMMANDS, "barline")
 _STEP = re.compile(r"([MLCZz])([^MLCZz]*)")

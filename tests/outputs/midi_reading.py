@@ -9,10 +9,11 @@ import mido
 
 @dataclass(frozen=True)
 class ReadMidi:
-    """A MIDI file in quarter notes: `notes` are (onset, duration, MIDI number), in order."""
+    """A MIDI file in quarter notes: `notes` are (onset, duration, MIDI number), `strikes` (onset, velocity), in order."""
 
     notes: list[tuple[Fraction, Fraction, int]]
     velocities: set[int]
+    strikes: list[tuple[Fraction, int]]
     programs: list[int]
     tempos: list[int]
     metres: list[tuple[int, int]]
@@ -23,7 +24,7 @@ class ReadMidi:
 def read_midi(data: bytes) -> ReadMidi:
     """The file's notes and settings; a note that never stops, or stops without beginning, raises an error."""
     file = mido.MidiFile(file=BytesIO(data))
-    read = ReadMidi([], set(), [], [], [], [], Fraction(0))
+    read = ReadMidi([], set(), [], [], [], [], [], Fraction(0))
     sounding: dict[int, Fraction] = {}
     tick = 0
     for message in mido.merge_tracks(file.tracks):
@@ -33,6 +34,7 @@ def read_midi(data: bytes) -> ReadMidi:
             assert message.note not in sounding, f"{message.note} is struck while it sounds, at {now}"
             sounding[message.note] = now
             read.velocities.add(message.velocity)
+            read.strikes.append((now, message.velocity))
         elif message.type in ("note_on", "note_off"):
             onset = sounding.pop(message.note)
             read.notes.append((onset, now - onset, message.note))
@@ -45,4 +47,6 @@ def read_midi(data: bytes) -> ReadMidi:
         elif message.type == "key_signature":
             read.keys.append(message.key)
     assert not sounding, f"notes never stop: {sorted(sounding)}"
-    return ReadMidi(sorted(read.notes), read.velocities, read.programs, read.tempos, read.metres, read.keys, now)
+    return ReadMidi(
+        sorted(read.notes), read.velocities, read.strikes, read.programs, read.tempos, read.metres, read.keys, now
+    )

@@ -18,7 +18,7 @@ from engraver.score.model import (
     ScoreNote,
     Voice,
 )
-from engraver.theory.passage import PluckingFinger
+from engraver.theory.passage import Dynamic, PluckingFinger
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.rhythm import Metre, TempoRange
 
@@ -162,6 +162,20 @@ def two_voices() -> Score:
     )  # fmt: skip
 
 
+def loudness() -> Score:
+    """Piano from the start, a stressed note, forte in the bass voice for both, then a tie under fortepiano."""
+    upper = ((QUARTER, "G3 3/0 0 i", {"dynamic": Dynamic.P}), (QUARTER, "A3 3/2 2 m", {"dynamic": Dynamic.SFZ}))
+    bass = (QUARTER, "C3 5/3 3 p", {"dynamic": Dynamic.F})
+    tied, last = note("C4 2/1 1 i", tie_start=True), note("C4 2/1 1 i", tie_stop=True)
+    return score(
+        Measure(1, (
+            voice(1, 0, *upper, (QUARTER, "G3 3/0 0 i"), (QUARTER, [tied], {"dynamic": Dynamic.FP})),
+            voice(2, 2, bass, (QUARTER, ())),
+        )),
+        Measure(2, (voice(1, 4, (HALF, [last]), (HALF, "B3 2/0 0 m")),), Barline.FINAL),
+    )  # fmt: skip
+
+
 def drop_d() -> Score:
     return score(
         Measure(1, (voice(1, 0, (HALF, "D2 6/0 0 p"), (HALF, "G2 6/5 4 p")),), Barline.FINAL), key=2, tuning=DROP_D
@@ -289,7 +303,7 @@ def tablature_only() -> Score:
 SAMPLES = {
     build.__name__: build()
     for build in (
-        one_line, tie_over_bar, triplets, sextuplets, dotted, chords, two_voices, drop_d, flat_tuning, capo,
+        one_line, tie_over_bar, triplets, sextuplets, dotted, chords, two_voices, loudness, drop_d, flat_tuning, capo,
         double_signs, cautionary, repeats, slurs, slurred_thirds, compound, upbeat, rest_bar, unison, staff_only,
         staff_only_drop_d, tablature_only,
     )

@@ -16,6 +16,7 @@ from engraver.score.model import BarreSign, Measure, Notation, NoteValue, Score
 from engraver.score.page import EngravingStyle
 from engraver.score.signs import Sign
 from engraver.theory.pitch import SpelledPitch
+from tests.outputs import score_samples as samples
 from tests.outputs import scores
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -123,6 +124,16 @@ def test_letters_of_a_chord_stand_one_over_the_other() -> None:
     """The higher note's letter is on top, the thumb's at the bottom, the sign of the reversal under all."""
     text = source(scores.line_score(["C3 5.3 3 p + E4 1.0 0 a + C4 2.1 1 m !"], scores.CROTCHET))
     assert '\\letterStack { \\letter "a" \\letter "m" \\letter "p" \\reversal }' in text
+
+
+@pytest.mark.parametrize("notation", list(Notation))
+def test_signs_of_loudness_have_a_row_above_the_letters(notation: Notation) -> None:
+    """Under the staff, or under a tablature that stands alone; one sign where voices meet."""
+    text = source(replace(samples.loudness(), notation=notation))
+    signs = re.findall(r'\\loudness "(\w+)"', text)
+    assert signs == ["p", "sfz", "f", "fp"]
+    assert text.count("new RowBelow") == 1
+    assert text.index("new RowBelow") > text.index("Voice")
 
 
 def test_a_circle_is_followed_by_a_line_while_its_string_holds() -> None:

@@ -8,6 +8,7 @@ import pytest
 from engraver.outputs.midi import midi
 from engraver.outputs.musicxml import musicxml
 from engraver.score.model import Barline
+from engraver.theory.passage import Dynamic
 from engraver.theory.rhythm import TempoRange
 from tests.outputs import score_samples as samples
 from tests.outputs.midi_reading import read_midi
@@ -54,8 +55,28 @@ def test_the_instrument_is_a_nylon_guitar() -> None:
 
 
 def test_every_note_is_as_loud_as_the_next() -> None:
-    """Evenness: no accents in the file."""
+    """Evenness: no accents in the file where the score has no sign of loudness."""
     assert read_midi(midi(samples.two_voices())).velocities == {80}
+
+
+def test_signs_of_loudness_are_heard() -> None:
+    """A lasting sign holds for both voices until the next; sforzando stresses its own notes; fortepiano drops at once."""
+    strikes = read_midi(midi(samples.loudness())).strikes
+    assert strikes == [(0, 49), (1, 112), (2, 96), (2, 96), (3, 96), (6, 49)]
+
+
+def test_softer_signs_sound_softer() -> None:
+    """From ppp to fff every step is louder than the last, within what MIDI can say."""
+    signs = ["ppp", "pp", "p", "mp", "mf", "f", "ff", "fff"]
+    first = samples.one_line().measures[0]
+    heard = []
+    for sign in signs:
+        head, *rest = first.voices[0].elements
+        voice = replace(first.voices[0], elements=(replace(head, dynamic=Dynamic(sign)), *rest))
+        score = replace(samples.one_line(), measures=(replace(first, voices=(voice,)),))
+        heard.append(read_midi(midi(score)).strikes[-1][1])
+    assert heard == sorted(set(heard))
+    assert 0 < heard[0] <= heard[-1] < 128
 
 
 def test_the_tempo_is_the_slowest() -> None:

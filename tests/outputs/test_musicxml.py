@@ -375,3 +375,15 @@ def _with_barre(score: Score, sign: BarreSign) -> Score:
     first, *rest = measure.voices[0].elements
     voice = replace(measure.voices[0], elements=(replace(first, barre=sign), *rest))
     return replace(score, measures=(replace(measure, voices=(voice, *measure.voices[1:])), *score.measures[1:]))
+
+
+def test_signs_of_loudness_stand_below_before_their_note() -> None:
+    """On the notation staff alone, in the voice of the note that follows."""
+    marks = []
+    for direction in written(samples.loudness()).iterfind("part/measure/direction"):
+        following = direction.getnext()
+        assert (direction.get("placement"), following.tag) == ("below", "note")
+        sign = direction.find("direction-type/dynamics")[0].tag
+        marks.append((sign, direction.findtext("staff"), following.findtext("pitch/step"), direction.findtext("voice")))
+        assert following.findtext("voice") == direction.findtext("voice")
+    assert marks == [("p", "1", "G", "1"), ("sfz", "1", "A", "1"), ("fp", "1", "C", "1"), ("f", "1", "C", "2")]
