@@ -14,12 +14,13 @@ from engraver.reading.guitar import guitar_parts, reading_of
 from engraver.reading.music import NO_MARKS, EditorMarks, ReadMusic, ReadPart
 from engraver.reading.playing import Stroke, strokes_of
 from engraver.spec.excerpt import ExcerptSpec
-from engraver.theory.passage import PassageBar
+from engraver.theory.passage import Dynamic, PassageBar
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.spelling import respell
 
 _NO_NAMES = (".mid", ".midi")
 """Files that tell which key is pressed, not which note is meant."""
+_MOST_NAMED = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,13 +37,18 @@ class SourceNote:
     accent: bool = False
 
 
+Loudness = tuple[Fraction, Dynamic]
+"""A sign of loudness with its onset in quarters."""
+
+
 @dataclass(frozen=True, slots=True)
 class Source:
-    """All notes and bars of the source, and what had to be left out of it."""
+    """All notes, bars and signs of loudness of the source, and what had to be left out of it."""
 
     notes: tuple[SourceNote, ...]
     bars: tuple[PassageBar, ...]
     remarks: tuple[str, ...] = ()
+    dynamics: tuple[Loudness, ...] = ()
 
 
 def source_of(spec: ExcerptSpec, instrument: Instrument) -> Source:
@@ -109,7 +115,21 @@ def _from_part(spec: ExcerptSpec, part: ReadPart, instrument: Instrument) -> Sou
     )
     if reading.remark:
         remarks.append(reading.remark)
-    return Source(named, bars, tuple(remarks))
+    dynamics, left_out = _dynamics(part) if spec.keep_marks else ((), ())
+    return Source(named, bars, (*remarks, *left_out), dynamics)
+
+
+def _dynamics(part: ReadPart) -> tuple[tuple[Loudness, ...], tuple[str, ...]]:
+    """The signs of loudness in order, one an onset, and a remark on hairpins and unusual signs."""
+    usual = {sign.value: sign for sign in Dynamic}
+    found: dict[Fraction, Dynamic] = {}
+    strange = [read.sign for read in part.dynamics if read.sign not in usual]
+    for read in part.dynamics:
+        if read.sign in usual:
+            found.setdefault(read.onset_quarters, usual[read.sign])
+    names = ", ".join(sorted(set(strange))[:_MOST_NAMED])
+    remarks = (f"signs of loudness that we do not print are left out: {names}",) if strange else ()
+    return tuple(sorted(found.items())), remarks
 
 
 def _with_string(stroke: Stroke, pitch: SpelledPitch, instrument: Instrument) -> EditorMarks:
@@ -172,4 +192,7 @@ def _written(spec: ExcerptSpec) -> Source:
     count = max(1, -int(-end // length))
     bars = tuple(PassageBar(number * length, length, spec.metre, key, str(number + 1)) for number in range(count))
     placed = tuple(replace(note, bar=int(note.onset_quarters // length)) for note in notes)
-    return Source(placed, bars)
+    dynamics = {
+        note.onset_quarters: note.dynamic for voice in reversed(spec.written()) for note in voice if note.dynamic
+    }
+    return Source(placed, bars, dynamics=tuple(sorted(dynamics.items())))

@@ -1,6 +1,6 @@
 """Excerpts: bars of a piece, cut out, moved to another key or octave, and laid in at most two voices."""
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import replace
@@ -8,13 +8,13 @@ from fractions import Fraction
 from itertools import pairwise
 
 from engraver.errors import EngraverError, SpecError
-from engraver.exercises.excerpt_source import Source, SourceNote, file_music, source_of
+from engraver.exercises.excerpt_source import Loudness, Source, SourceNote, file_music, source_of
 from engraver.fretboard.neck import spots
 from engraver.fretboard.tuning import Instrument
 from engraver.reading.guitar import out_of_range
 from engraver.spec.excerpt import ExcerptSpec
 from engraver.tables.words import Words
-from engraver.theory.passage import Note, Passage, PassageBar
+from engraver.theory.passage import Dynamic, Note, Passage, PassageBar
 from engraver.theory.pitch import OCTAVE, Interval
 from engraver.theory.transposing import in_key
 
@@ -33,8 +33,9 @@ def compose_excerpt(spec: ExcerptSpec, instrument: Instrument) -> Passage:
     _check(cut, instrument)
     notes = _in_voices(cut.notes, spec.voices)
     first = cut.bars[0]
+    played = tuple(_note(note, voice, length, spec.keep_marks) for note, voice, length in notes)
     return Passage(
-        tuple(_note(note, voice, length, spec.keep_marks) for note, voice, length in notes),
+        _with_dynamics(played, cut.dynamics),
         first.key_fifths,
         first.metre,
         spec.tempo.tempo(first.metre) if spec.tempo else None,
@@ -80,7 +81,8 @@ def _cut(source: Source, spec: ExcerptSpec) -> Source:
     )
     if not notes:
         raise SpecError("there is nothing to play in these bars", hint="choose other bars")
-    return Source(notes, _closed(bars), remarks)
+    dynamics = tuple((onset, sign) for onset, sign in source.dynamics if start <= onset < end)
+    return Source(notes, _closed(bars), remarks, dynamics)
 
 
 def _closed(bars: tuple[PassageBar, ...]) -> tuple[PassageBar, ...]:
@@ -128,7 +130,8 @@ def _moved(cut: Source, spec: ExcerptSpec) -> Source:
         replace(bar, onset_quarters=bar.onset_quarters + shift, key_fifths=_signature(bar, interval, spec))
         for bar in cut.bars
     )
-    return replace(cut, notes=notes, bars=bars)
+    dynamics = tuple((onset + shift, sign) for onset, sign in cut.dynamics)
+    return replace(cut, notes=notes, bars=bars, dynamics=dynamics)
 
 
 def _signature(bar: PassageBar, interval: Interval, spec: ExcerptSpec) -> int:
@@ -209,3 +212,19 @@ def _note(note: SourceNote, voice: int, length: Fraction, keep: bool) -> Note:
         finger=marks.finger if keep else None,
         accent=note.accent,
     )
+
+
+def _with_dynamics(notes: tuple[Note, ...], dynamics: tuple[Loudness, ...]) -> tuple[Note, ...]:
+    """Each sign of loudness on the next note struck, of the upper voice where both strike; the last of several wins."""
+    leading: dict[Fraction, int] = {}
+    for index, note in enumerate(notes):
+        other = leading.setdefault(note.onset_quarters, index)
+        if note.voice < notes[other].voice:
+            leading[note.onset_quarters] = index
+    onsets = list(leading)
+    signs: dict[int, Dynamic] = {}
+    for onset, sign in dynamics:
+        place = bisect_left(onsets, onset)
+        if place < len(onsets):
+            signs[leading[onsets[place]]] = sign
+    return tuple(replace(note, dynamic=signs.get(index)) for index, note in enumerate(notes))

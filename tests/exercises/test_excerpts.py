@@ -97,6 +97,56 @@ def test_the_editors_marks_are_pins(tmp_path):
     assert (moved.string, moved.finger, moved.plucking) == (None, None, "a")
 
 
+LOUD = "<direction><direction-type><dynamics><{}/></dynamics></direction-type></direction>"
+
+
+def loud(data: bytes, *signs: tuple[str, str]) -> bytes:
+    """The file with a sign before the first of the given tags; of two the later call stands nearer."""
+    text = data.decode()
+    for before, sign in signs:
+        text = text.replace(before, LOUD.format(sign) + before, 1)
+    return text.encode()
+
+
+def dynamics(passage: Passage) -> list[tuple[Fraction, str, int]]:
+    return [(note.onset_quarters, note.dynamic, note.voice) for note in passage.notes if note.dynamic]
+
+
+def test_signs_of_loudness_are_kept(tmp_path):
+    """In the bars cut out, also in another key; unless told otherwise."""
+    file = {"file": WALTZ.name}
+    assert dynamics(compose(spec_of(WALTZ.parent, **file), GUITAR)) == [(3, "mf", 1), (15, "p", 1)]
+    moved = compose(spec_of(WALTZ.parent, **file, bars=[5, 8], transpose="+2"), GUITAR)
+    assert dynamics(moved) == [(0, "p", 1)]
+    assert dynamics(compose(spec_of(WALTZ.parent, **file, keep_marks=False), GUITAR)) == []
+
+
+def test_a_sign_of_loudness_waits_for_a_note(tmp_path):
+    """Under a rest it belongs to the next note, unless that has its own; over a chord, to one note of the upper voice."""
+    rest = score_xml(line("- E4 F4 G4"))
+    assert dynamics(composed(tmp_path, loud(rest, ("<forward>", "pp")))) == [(1, "pp", 1)]
+    both = loud(rest, ("<forward>", "pp"), ("<note>", "ff"))
+    assert dynamics(composed(tmp_path, both)) == [(1, "ff", 1)]
+    upper = line("E4 F4 G4 A4")
+    lower = [Written(n.midi - 12, n.name, n.onset, n.duration, 2) for n in upper]
+    two = loud(score_xml([*upper, *lower]), ("<note>", "mp"))
+    assert dynamics(composed(tmp_path, two)) == [(0, "mp", 1)]
+    assert dynamics(composed(tmp_path, two, voices="bottom")) == [(0, "mp", 1)]
+
+
+def test_a_sign_of_loudness_that_we_lack_is_told(tmp_path):
+    """And left out."""
+    passage = composed(tmp_path, loud(TWO_BARS, ("<note>", "sffz")))
+    assert dynamics(passage) == []
+    assert passage.remarks == ("signs of loudness that we do not print are left out: sffz",)
+
+
+def test_loudness_is_written_in_the_book(tmp_path):
+    """One sign an onset, the upper voice's first."""
+    notes = {"upper": "E4 q !f F4 h.", "lower": "E3 q !p F3 q !sf G3 h"}
+    assert dynamics(composed(tmp_path, notes=notes)) == [(0, "f", 1), (1, "sf", 1)]
+
+
 def test_voices_are_kept_or_the_outer_one_taken(tmp_path):
     """At most two are printed, the higher above."""
     upper = line("E4 F4 G4 A4")
@@ -244,7 +294,7 @@ def test_another_file_is_another_book(tmp_path):
 
 def _facts(score: Score) -> list[tuple[object, ...]]:
     return [
-        (e.onset_quarters, e.value, v.number, e.accent, n.pitch, n.string, n.fret, n.left_finger, n.plucking, n.tie_start, n.slur_start, n.slur_stop)
+        (e.onset_quarters, e.value, v.number, e.accent, e.dynamic, n.pitch, n.string, n.fret, n.left_finger, n.plucking, n.tie_start, n.slur_start, n.slur_stop)
         for m in score.measures for v in m.voices for e in v.elements for n in e.notes
     ]  # fmt: skip
 
