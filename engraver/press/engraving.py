@@ -59,18 +59,20 @@ def engrave_drafts(
     def told(done: int) -> None:
         on_step(6, "engraving", min(len(plates) + done, count), count)
 
-    waiting: list[tuple[list[Draft], Future[dict[str, Engraved]]]] = []
+    waiting: list[tuple[list[tuple[str, Plate]], Future[dict[str, Engraved]]]] = []
     for batch in _batches(drafts, size):
         jobs = [EngravingJob(draft.exercise.id, draft.source, draft.exercise.place) for draft in batch]
         signs |= {sign for draft in batch for sign in draft.plate.signs}
         if sum((len(other) for other, _ in waiting), len(batch)) == count:
             jobs += legend_jobs(signs, shelf, settings)
-        waiting.append((batch, engraver.submit(jobs, settings.engraving)))
+        unmade = [(draft.exercise.id, draft.plate) for draft in batch]  # scores are let go as soon as they are written
+        waiting.append((unmade, engraver.submit(jobs, settings.engraving)))
         _keep_formats(batch, shelf, settings, request)
     _open_the_typesetter()
-    for batch, future in waiting:
+    while waiting:
+        unmade, future = waiting.pop(0)
         engraved = gather(engraver, [future], told)
-        plates.update((draft.exercise.id, _kept(draft, engraved, shelf)) for draft in batch)
+        plates.update((name, _kept(name, plate, engraved, shelf)) for name, plate in unmade)
         keep_legend(engraved, shelf, settings)
     return plates
 
@@ -103,13 +105,12 @@ def _batches(drafts: Iterable[Draft], size: int) -> Iterator[list[Draft]]:
         yield batch
 
 
-def _kept(draft: Draft, engraved: Mapping[str, Engraved], shelf: Shelf) -> Plate:
+def _kept(name: str, unmade: Plate, engraved: Mapping[str, Engraved], shelf: Shelf) -> Plate:
     """The finished plate. Pictures are kept as drawings, which are read back in a hundredth of the time of an SVG."""
     from engraver.outputs.drawing import read_svg
 
-    systems = engraved[draft.exercise.id].systems
-    pictures = tuple(read_svg(system.svg, draft.exercise.id).to_bytes() for system in systems)
-    plate = replace(draft.plate, pictures=pictures)
+    pictures = tuple(read_svg(system.svg, name).to_bytes() for system in engraved[name].systems)
+    plate = replace(unmade, pictures=pictures)
     keep_plate(shelf, plate)
     return plate
 
