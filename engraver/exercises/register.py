@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from engraver.errors import OutOfRange, SpecError
 from engraver.fretboard.limits import LeftHandLimits, OpenStrings
 from engraver.fretboard.tuning import Instrument
-from engraver.spec.played import LineSpec
+from engraver.spec.played import LineSpec, PositionsSpec
 from engraver.theory.pitch import Midi, PitchName, SpelledPitch, pitch_at_or_above
 
 HAND_FRETS = 4
@@ -23,9 +23,10 @@ class Register:
 def named_range(spec: LineSpec, instrument: Instrument) -> tuple[Midi, Midi] | None:
     """The range that a book names instead of octaves: two pitches, `position` or `neck`; None when it names none.
 
-    `position` is every note under the hand in `left_hand: position` (with the open strings in first position), `neck`
-    every note of the instrument. Raises OutOfRange for pitches outside the instrument, SpecError for `position` without
-    a position.
+    `position` is every note under the hand in `left_hand: position` (with the open strings in first position),
+    `{positions: [2, 9]}` from the lowest note of the one to the highest of the other, `neck` every note there is.
+    Raises OutOfRange for pitches outside the instrument, SpecError for `position` without a position and for a range
+    that falls.
     """
     if spec.range is None:
         return None
@@ -35,9 +36,12 @@ def named_range(spec: LineSpec, instrument: Instrument) -> tuple[Midi, Midi] | N
         position = spec.left_hand.position
         if position is None:
             raise SpecError("the range is a position, but none is given", hint="write left_hand: {position: 5}")
-        opens = instrument.tuning.open_midis
-        lowest = min(opens) + (position if position > 1 else 0)
-        return Midi(lowest), Midi(min(max(opens) + position + HAND_FRETS - 1, instrument.highest))
+        return _under_the_hand(position, position, instrument)
+    if isinstance(spec.range, PositionsSpec):
+        lowest, highest = spec.range.positions
+        if highest < lowest:
+            raise SpecError(f"the positions fall from {lowest} to {highest}", hint="put the lower position first")
+        return _under_the_hand(lowest, highest, instrument)
     low, high = (pitch.sounding_midi for pitch in spec.range)
     for pitch in spec.range:
         if not instrument.lowest <= pitch.sounding_midi <= instrument.highest:
@@ -46,6 +50,13 @@ def named_range(spec: LineSpec, instrument: Instrument) -> tuple[Midi, Midi] | N
     if high <= low:
         raise SpecError(f"the range falls from {spec.range[0]} to {spec.range[1]}", hint="put the lower pitch first")
     return low, high
+
+
+def _under_the_hand(lowest: int, highest: int, instrument: Instrument) -> tuple[Midi, Midi]:
+    """From the lowest note of one position to the highest of another; first position has the open strings too."""
+    opens = instrument.tuning.open_midis
+    low = min(opens) + (lowest if lowest > 1 else 0)
+    return Midi(low), Midi(min(max(opens) + highest + HAND_FRETS - 1, instrument.highest))
 
 
 def register(

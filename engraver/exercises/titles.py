@@ -6,7 +6,7 @@ from importlib import import_module
 from engraver.exercises.arpeggios import arpeggio_chord
 from engraver.fretboard.numerals import position_numeral
 from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec
-from engraver.spec.played import ExerciseSpec, LineSpec
+from engraver.spec.played import ExerciseSpec, LineSpec, PositionsSpec
 from engraver.spec.technique import ChromaticSpec, DoubleStopsSpec, SequenceSpec
 from engraver.tables.words import Words
 from engraver.theory.chord import chord_symbol
@@ -78,6 +78,9 @@ def extent_words(spec: LineSpec, words: Words) -> str:
         return words.names.whole_neck
     if spec.range == "position":
         return words.titles.position.format(position=position_numeral(spec.left_hand.position or 1))
+    if isinstance(spec.range, PositionsSpec):
+        first, last = map(position_numeral, spec.range.positions)
+        return words.titles.position.format(position=words.language.range.format(first=first, last=last))
     low, high = (pitch_words(pitch, words) for pitch in spec.range)
     return words.language.range.format(first=low, last=high)
 

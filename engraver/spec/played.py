@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from engraver.spec.fields import Frozen, MetreField, PitchField, RhythmField, teacher_error
-from engraver.spec.hands import LeftHandSpec, RightHandSpec
+from engraver.spec.hands import FretNumber, LeftHandSpec, RightHandSpec
 from engraver.theory.rhythm import Metre, TempoRange
 
 MOST_TONICS = 40
@@ -72,12 +72,21 @@ class PlayedSpec(ExerciseSpec):
     repeat: bool = False
 
 
+class PositionsSpec(Frozen):
+    """A range by the hand's lowest and highest position: `range: {positions: [2, 9]}`."""
+
+    positions: tuple[FretNumber, FretNumber]
+
+
 class LineSpec(PlayedSpec):
     """What scales, arpeggios and other single lines share: range and direction."""
 
     variants: Annotated[tuple[RhythmField, ...], Field(max_length=MOST_VARIANTS)] = ()
     octaves: Annotated[int, Field(ge=1, le=4)] = 1
-    range: Literal["position", "neck"] | Annotated[tuple[PitchField, ...], Field(min_length=2, max_length=2)] | None = (
-        None
-    )
+    range: (
+        Literal["position", "neck"]
+        | PositionsSpec
+        | Annotated[tuple[PitchField, ...], Field(min_length=2, max_length=2)]
+        | None
+    ) = None
     direction: Literal["up", "down", "up and down", "down and up"] = "up and down"

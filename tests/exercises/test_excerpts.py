@@ -196,7 +196,9 @@ def test_an_upbeat_stays_before_the_bar_line():
 def test_a_change_of_metre_and_key_is_kept(tmp_path):
     """In the middle of the excerpt, in every format."""
     data = score_xml(line("E4 F4 G4 A4 B4 C5 D5 E5")).decode()
-    change = "<attributes><key><fifths>2</fifths></key><time><beats>2</beats><beat-type>2</beat-type></time></attributes>"
+    change = (
+        "<attributes><key><fifths>2</fifths></key><time><beats>2</beats><beat-type>2</beat-type></time></attributes>"
+    )
     data = data.replace('<measure number="2">', f'<measure number="2">{change}')
     score = score_of(composed(tmp_path, data.encode()))
     assert (str(score.measures[1].metre), score.measures[1].key_fifths) == ("2/2", 2)
@@ -246,7 +248,10 @@ BOOK = "title: T\nchapters:\n  - title: C\n    exercises:\n"
 def test_mistakes_in_the_book_are_told_with_their_place(tmp_path, entry, said):
     """Line and column of the entry or its field."""
     with pytest.raises(SpecErrors) as caught:
-        draft_text(tmp_path, f"{BOOK}      - {{id: x, kind: text, text: y}}\n      - id: e\n        kind: excerpt\n        {entry}\n")
+        draft_text(
+            tmp_path,
+            f"{BOOK}      - {{id: x, kind: text, text: y}}\n      - id: e\n        kind: excerpt\n        {entry}\n",
+        )
     assert said.replace(":6:15:", ":8:15:") in str(caught.value)
     assert "book.yaml:" in str(caught.value)
 

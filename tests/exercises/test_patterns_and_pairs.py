@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from engraver.errors import EngraverError, OutOfRange
@@ -113,11 +113,26 @@ def test_chromatic_conventions(convention, up, down):
     assert line == up.split() + down.split()
 
 
-@given(st.sampled_from(["melodic", "harmonic"]), st.integers(-4, 4), st.integers(-2, 2))
-def test_transposing_by_fifths_commutes_with_composing(convention, fifths, by):
-    """The names move along the line of fifths as the tonic does."""
-    first = composed({"kind": "chromatic", "convention": convention, "tonics": [str(PitchName(fifths))]})
-    other = composed({"kind": "chromatic", "convention": convention, "tonics": [str(PitchName(fifths + by))]})
+TRANSPOSED = [
+    {"kind": "chromatic", "convention": "melodic"},
+    {"kind": "chromatic", "convention": "sharps up, flats down"},
+    {"kind": "scale", "scale": "harmonic minor"},
+    {"kind": "sequence", "pattern": "broken thirds"},
+    {"kind": "double stops", "interval": "sixths"},
+    {"kind": "arpeggio", "chord": "diminished seventh"},
+]
+
+
+@pytest.mark.parametrize("entry", TRANSPOSED, ids=lambda entry: "-".join(entry.values()).replace(" ", "-"))
+@given(fifths=st.integers(-6, 6), by=st.integers(-11, 11))
+def test_transposing_by_any_interval_commutes_with_composing(entry, fifths, by):
+    """The names move along the line of fifths as the tonic does, wherever both keys can be written."""
+    assume(-8 <= fifths + by <= 12)
+    try:
+        first = composed({**entry, "tonics": [str(PitchName(fifths))]})
+        other = composed({**entry, "tonics": [str(PitchName(fifths + by))]})
+    except EngraverError:
+        return
     assert [note.pitch.name.fifths + by for note in first.notes] == [note.pitch.name.fifths for note in other.notes]
 
 
@@ -153,10 +168,14 @@ def test_held_groups_bring_their_own_metre():
 
 
 def test_all_notes_of_a_position_and_of_the_neck():
-    """Position V reaches from A2 to C5; the neck from E2 to B5 (standard tuning, 19 frets)."""
+    """Position V reaches from A2 to C5, positions II to IX from F sharp 2 to E5, the neck from E2 to B5."""
     fifth = pitches(composed({**LINE, "tonics": ["C"], "range": "position", "left_hand": {"position": 5}}))
     assert (fifth[0], fifth[-1]) == ("A2", "C5")
     neck = pitches(composed({**LINE, "tonics": ["C"], "range": "neck"}))
     assert (neck[0], neck[-1]) == ("E2", "B5")
+    between = pitches(composed({**LINE, "tonics": ["G"], "range": {"positions": [2, 9]}}))
+    assert (between[0], between[-1]) == ("F#2", "E5")
+    with pytest.raises(EngraverError, match="positions fall"):
+        composed({**LINE, "range": {"positions": [9, 2]}})
     with pytest.raises(EngraverError, match="none is given"):
         composed({**LINE, "range": "position"})
