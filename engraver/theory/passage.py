@@ -36,6 +36,27 @@ class Dynamic(StrEnum):
     FP = "fp"
 
 
+class HarmonicKind(StrEnum):
+    """How the string lies when it is touched: open, or stopped by the fretting hand."""
+
+    NATURAL = "natural"
+    ARTIFICIAL = "artificial"
+
+
+@dataclass(frozen=True, slots=True)
+class Harmonic:
+    """How a note is made to sound as a harmonic: the string is touched at a node, not pressed, and plucked.
+
+    `partial` counts the partials of the string as it lies (2 = an octave higher). `node_frets` is the whole number of
+    frets nearest to the node, counted from the nut (or capo) on an open string and from the stopped fret on a stopped
+    one; `engraver.fretboard.harmonics` knows which nodes there are.
+    """
+
+    kind: HarmonicKind
+    partial: int = 2
+    node_frets: int = 12
+
+
 @dataclass(frozen=True, slots=True)
 class Note:
     """One note of a passage.
@@ -44,7 +65,8 @@ class Note:
     over a chord, a finger drill); otherwise the hands are planned later. `slurred` means: sounded by the fretting hand
     from the note before. `held_quarters` is how long the finger stays down when that is longer than the written value
     (an arpeggiated chord). `dynamic` is a sign of loudness that the whole passage takes from this note on; at most one
-    note of an onset bears it.
+    note of an onset bears it. `harmonic` is set on a note sounded as a harmonic: `pitch` is then the pitch as heard,
+    `finger` the finger that touches an open string or stops the string.
     """
 
     pitch: SpelledPitch
@@ -58,6 +80,7 @@ class Note:
     finger: int | None = None
     accent: bool = False
     dynamic: Dynamic | None = None
+    harmonic: Harmonic | None = None
 
     @property
     def end_quarters(self) -> Fraction:
