@@ -11,10 +11,11 @@ from engraver.fretboard.neck import spots
 from engraver.fretboard.tuning import Instrument
 from engraver.reading.files import read_music
 from engraver.reading.guitar import guitar_parts, reading_of
-from engraver.reading.music import NO_MARKS, EditorMarks, ReadMusic, ReadPart
+from engraver.reading.hairpins import hairpins_of
+from engraver.reading.music import NO_MARKS, EditorMarks, ReadMusic, ReadPart, ReadSpanEnd, SpanKind
 from engraver.reading.playing import Stroke, strokes_of
 from engraver.spec.excerpt import ExcerptSpec
-from engraver.theory.passage import Dynamic, PassageBar
+from engraver.theory.passage import Dynamic, Hairpin, PassageBar
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.spelling import respell
 
@@ -43,12 +44,13 @@ Loudness = tuple[Fraction, Dynamic]
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """All notes, bars and signs of loudness of the source, and what had to be left out of it."""
+    """All notes, bars, signs of loudness and hairpins of the source, and what had to be left out of it."""
 
     notes: tuple[SourceNote, ...]
     bars: tuple[PassageBar, ...]
     remarks: tuple[str, ...] = ()
     dynamics: tuple[Loudness, ...] = ()
+    hairpins: tuple[Hairpin, ...] = ()
 
 
 def source_of(spec: ExcerptSpec, instrument: Instrument) -> Source:
@@ -116,11 +118,11 @@ def _from_part(spec: ExcerptSpec, part: ReadPart, instrument: Instrument) -> Sou
     if reading.remark:
         remarks.append(reading.remark)
     dynamics, left_out = _dynamics(part) if spec.keep_marks else ((), ())
-    return Source(named, bars, (*remarks, *left_out), dynamics)
+    return Source(named, bars, (*remarks, *left_out), dynamics, part.hairpins if spec.keep_marks else ())
 
 
 def _dynamics(part: ReadPart) -> tuple[tuple[Loudness, ...], tuple[str, ...]]:
-    """The signs of loudness in order, one an onset, and a remark on hairpins and unusual signs."""
+    """The signs of loudness in order, one an onset, and a remark on unusual signs."""
     usual = {sign.value: sign for sign in Dynamic}
     found: dict[Fraction, Dynamic] = {}
     strange = [read.sign for read in part.dynamics if read.sign not in usual]
@@ -195,4 +197,13 @@ def _written(spec: ExcerptSpec) -> Source:
     dynamics = {
         note.onset_quarters: note.dynamic for voice in reversed(spec.written()) for note in voice if note.dynamic
     }
-    return Source(placed, bars, dynamics=tuple(sorted(dynamics.items())))
+    return Source(placed, bars, dynamics=tuple(sorted(dynamics.items())), hairpins=_written_hairpins(spec, end))
+
+
+def _written_hairpins(spec: ExcerptSpec, end: Fraction) -> tuple[Hairpin, ...]:
+    """The hairpins written in the book: each ends at the next sign of loudness, at its own end sign, or with all."""
+    notes = [note for voice in spec.written() for note in voice]
+    points = [ReadSpanEnd(SpanKind.WEDGE, "", n.onset_quarters, n.grows) for n in notes if n.hairpin]
+    signs = {note.onset_quarters for note in notes if note.dynamic}
+    stops = [ReadSpanEnd(SpanKind.WEDGE, "", onset) for onset in signs]
+    return hairpins_of([*stops, *points], sorted(signs), end)

@@ -14,7 +14,7 @@ from engraver.fretboard.tuning import Instrument
 from engraver.reading.guitar import out_of_range
 from engraver.spec.excerpt import ExcerptSpec
 from engraver.tables.words import Words
-from engraver.theory.passage import Dynamic, Note, Passage, PassageBar
+from engraver.theory.passage import Dynamic, Hairpin, Note, Passage, PassageBar
 from engraver.theory.pitch import OCTAVE, Interval
 from engraver.theory.transposing import in_key
 
@@ -43,6 +43,7 @@ def compose_excerpt(spec: ExcerptSpec, instrument: Instrument) -> Passage:
         bars=cut.bars,
         remarks=cut.remarks,
         repertoire=True,
+        hairpins=_on_notes(cut.hairpins, played),
     )
 
 
@@ -82,7 +83,8 @@ def _cut(source: Source, spec: ExcerptSpec) -> Source:
     if not notes:
         raise SpecError("there is nothing to play in these bars", hint="choose other bars")
     dynamics = tuple((onset, sign) for onset, sign in source.dynamics if start <= onset < end)
-    return Source(notes, _closed(bars), remarks, dynamics)
+    hairpins = tuple(part for hairpin in source.hairpins if (part := hairpin.within(start, end)))
+    return Source(notes, _closed(bars), remarks, dynamics, hairpins)
 
 
 def _closed(bars: tuple[PassageBar, ...]) -> tuple[PassageBar, ...]:
@@ -131,7 +133,8 @@ def _moved(cut: Source, spec: ExcerptSpec) -> Source:
         for bar in cut.bars
     )
     dynamics = tuple((onset + shift, sign) for onset, sign in cut.dynamics)
-    return replace(cut, notes=notes, bars=bars, dynamics=dynamics)
+    hairpins = tuple(hairpin.moved(shift) for hairpin in cut.hairpins)
+    return replace(cut, notes=notes, bars=bars, dynamics=dynamics, hairpins=hairpins)
 
 
 def _signature(bar: PassageBar, interval: Interval, spec: ExcerptSpec) -> int:
@@ -228,3 +231,25 @@ def _with_dynamics(notes: tuple[Note, ...], dynamics: tuple[Loudness, ...]) -> t
         if place < len(onsets):
             signs[leading[onsets[place]]] = sign
     return tuple(replace(note, dynamic=signs.get(index)) for index, note in enumerate(notes))
+
+
+def _on_notes(hairpins: tuple[Hairpin, ...], notes: tuple[Note, ...]) -> tuple[Hairpin, ...]:
+    """The hairpins from note to note, none overlapping: the later one cuts the earlier short.
+
+    Each begins with the note that sounds where the source begins it and ends with the next one struck at its end,
+    or with the music.
+    """
+    onsets = sorted({note.onset_quarters for note in notes})
+    last = max(note.onset_quarters + note.duration_quarters for note in notes)
+    fitted: list[Hairpin] = []
+    for hairpin in hairpins:
+        start = onsets[max(0, bisect_right(onsets, hairpin.start_quarters) - 1)]
+        place = bisect_left(onsets, hairpin.end_quarters)
+        end = onsets[place] if place < len(onsets) else last
+        if fitted and fitted[-1].start_quarters == start:
+            continue
+        if fitted and fitted[-1].end_quarters > start:
+            fitted[-1] = replace(fitted[-1], end_quarters=start)
+        if start < end:
+            fitted.append(replace(hairpin, start_quarters=start, end_quarters=end))
+    return tuple(fitted)

@@ -22,6 +22,12 @@ class Look(_Rows):
     digit_air_sp: float
     letter_steps: float
     loudness_steps: float
+    loudness_letters_sp: dict[str, float]
+    word_letter_sp: float
+    hairpin_gap_sp: float
+    hairpin_head_sp: float
+    hairpin_height_sp: float
+    hairpin_raised_sp: float
     ring_steps: float
     ring_padding_sp: float
     numeral_steps: float

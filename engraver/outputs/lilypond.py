@@ -13,6 +13,7 @@ from engraver.errors import EngravingFailed
 from engraver.outputs.engraving_table import engraving_table
 from engraver.outputs.lilypond_changes import changes_text
 from engraver.outputs.lilypond_clearance import crowded_digits
+from engraver.outputs.lilypond_loudness import loudness_row
 from engraver.outputs.lilypond_notes import (
     Tuplets,
     barline_text,
@@ -24,7 +25,7 @@ from engraver.outputs.lilypond_notes import (
     tablature_voice,
     voice_numbers,
 )
-from engraver.outputs.lilypond_rows import finger_row, hand_row, letter_row, loudness_row, quoted, string_row
+from engraver.outputs.lilypond_rows import finger_row, hand_row, letter_row, quoted, string_row
 from engraver.outputs.lilypond_spacing import Spread, spread
 from engraver.outputs.lilypond_timeline import Timeline, measure_length, timeline
 from engraver.outputs.templates_folder import templates_folder
@@ -63,7 +64,7 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
     if tablature:
         _check_places(score, time)
     above = (hand_row(time), string_row(time) if staff else finger_row(time))
-    below = (loudness_row(time), letter_row(time, style.little_finger_letter))
+    below = (loudness_row(score, time), letter_row(time, style.little_finger_letter))
     layout = spread(score, time, style)
     return _template("score.ly.jinja").render(
         staff=staff,

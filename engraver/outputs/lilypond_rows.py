@@ -1,11 +1,11 @@
-"""The straight rows of marks over and under the staves: numerals and barres, circles, digits, loudness, letters.
+"""The straight rows of marks over and under the staves: numerals and barres, circles, digits, letters.
 
 Each row is a line of its own, so that marks of one kind stand at one height whatever the notes do (chosen by us; a
 fixed row for the plucking letters is common practice).
 """
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from engraver.fretboard.numerals import position_numeral
 from engraver.outputs.engraving_table import engraving_table
@@ -45,7 +45,7 @@ def hand_row(time: Timeline) -> tuple[str, ...]:
         if end > start:
             spans[start] += _barre_line(barre)
             spans[end] += "\\stopTextSpan"
-    return _laid_out(time, row, spans)
+    return laid_out(time, row, spans)
 
 
 def barre_markup(barre: BarreSign) -> str:
@@ -82,7 +82,7 @@ def string_row(time: Timeline) -> tuple[str, ...]:
         if end > start:
             spans[start] += "\\startTextSpan"
             spans[end] += "\\stopTextSpan"
-    return _laid_out(time, row, spans)
+    return laid_out(time, row, spans)
 
 
 def finger_row(time: Timeline) -> tuple[str, ...]:
@@ -91,22 +91,13 @@ def finger_row(time: Timeline) -> tuple[str, ...]:
     for moment in time.moments:
         if fingers := _by_height(moment, _digit):
             row[moment.tick] = _stack(fingers)
-    return _laid_out(time, row, {})
+    return laid_out(time, row, {})
 
 
 def _digit(note: ScoreNote) -> str | None:
     if not note.show_finger:
         return None
     return f"\\{'guidedDigit' if note.guide else 'digit'} {quoted(str(note.left_finger))}"
-
-
-def loudness_row(time: Timeline) -> tuple[str, ...]:
-    """The signs of loudness, the upper voice's where both have one; empty when the score has none."""
-    row = {}
-    for moment in time.moments:
-        if sign := next((element.dynamic for element in moment.elements if element.dynamic), None):
-            row[moment.tick] = f"\\loudness {quoted(sign.value)}"
-    return _laid_out(time, row, {})
 
 
 def letter_row(time: Timeline, little_finger_letter: str) -> tuple[str, ...]:
@@ -124,7 +115,7 @@ def letter_row(time: Timeline, little_finger_letter: str) -> tuple[str, ...]:
             parts.append("\\reversal")
         if parts:
             row[moment.tick] = _stack(parts, "letterStack")
-    return _laid_out(time, row, {})
+    return laid_out(time, row, {})
 
 
 def _line_end(moment: Moment, time: Timeline) -> int:
@@ -144,9 +135,9 @@ def _by_height(moment: Moment, mark: Callable[[ScoreNote], str | None]) -> list[
     return [found for _, found in marked]
 
 
-def _laid_out(time: Timeline, row: dict[int, str], spans: dict[int, str]) -> tuple[str, ...]:
+def laid_out(time: Timeline, row: Mapping[int, str], spans: Mapping[int, str]) -> tuple[str, ...]:
     """The row as one line of text a measure; each mark lasts to the next one, blanks between them."""
-    if not row:
+    if not row and not spans:
         return ()
     ticks = sorted({*row, *spans})
     lines, index = [], 0

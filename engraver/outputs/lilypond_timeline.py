@@ -58,9 +58,12 @@ class Timeline:
 def timeline(score: Score) -> Timeline:
     """The moments and measures of a score."""
     lengths = [measure_length(measure) for measure in score.measures]
+    end = sum(lengths, Fraction(0))
     start = score.measures[0].voices[0].elements[0].onset_quarters
     whole = lcm(start.denominator, *(e.onset_quarters.denominator for e in score.elements))
     whole = lcm(whole, *(length.denominator for length in lengths))
+    if any(hairpin.end_quarters - start >= end for hairpin in score.hairpins):
+        whole *= 2  # its end stands in the middle of the last note
     groups: dict[int, list[Element]] = {}
     for element in score.elements:
         onset = element.onset_quarters

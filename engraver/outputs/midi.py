@@ -53,7 +53,7 @@ def midi(score: Score) -> bytes:
 
     order = _played_order(_bars(score))
     end = sum((bar.end - bar.start for bar in order), Fraction(0))
-    notes = _not_overlapping(_sounding(order, score.capo))
+    notes = _not_overlapping(_sounding(order, score))
     track = mido.MidiTrack([*_opening(score), *_messages(notes, _changes(order), end)])
     file = mido.MidiFile(type=0, ticks_per_beat=TICKS_PER_QUARTER, tracks=[track])
     buffer = BytesIO()
@@ -125,16 +125,16 @@ def _played_order(bars: tuple[_Bar, ...]) -> tuple[_Bar, ...]:
     return tuple(order)
 
 
-def _sounding(order: tuple[_Bar, ...], capo: int) -> Iterable[_Sounding]:
+def _sounding(order: tuple[_Bar, ...], score: Score) -> Iterable[_Sounding]:
     """Every note as heard, tied notes as one; a tie joins notes of one pitch on one string."""
     held: dict[tuple[int, int], _Sounding] = {}
-    now, loudness = Fraction(0), Loudness()
+    now, loudness = Fraction(0), Loudness(score)
     for bar in order:
         velocities = loudness.velocities(bar.elements)
         for element in bar.elements:
             onset = now + element.onset_quarters - bar.start
             for note in element.notes:
-                number = note.pitch.sounding_midi + capo
+                number = note.pitch.sounding_midi + score.capo
                 begun = held.pop((number, note.string), None) if note.tie_stop else None
                 velocity = velocities[element.onset_quarters]
                 heard = begun or _Sounding(number, onset, onset, velocity)

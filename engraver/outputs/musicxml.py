@@ -11,7 +11,7 @@ from math import lcm
 
 from engraver.errors import OutputError
 from engraver.fretboard.numerals import position_numeral
-from engraver.outputs.musicxml_marks import barre_ends, beam_levels, slur_ends
+from engraver.outputs.musicxml_marks import SpanPoint, barre_ends, beam_levels, slur_ends, span_points
 from engraver.outputs.musicxml_notes import Staff, VoiceLine, element_xml, note_type
 from engraver.outputs.musicxml_tree import Xml, file_bytes, tag
 from engraver.score.model import Barline, BarreSign, Element, Measure, Notation, NoteValue, Score, Voice
@@ -85,16 +85,23 @@ def _measures(score: Score) -> Iterable[Xml]:
         return VoiceLine(staff, number, stem, divisions, len(score.tuning.open_strings), slurs, barres[voice.number])
 
     start = Fraction(0)
+    points = span_points(score)
     for index, measure in enumerate(score.measures):
         end = max((_end(voice) for voice in measure.voices), default=start)
         upbeat = index == 0 and len(score.measures) > 1 and end - start < score.metre.bar_quarters
+        last = index == len(score.measures) - 1
         irregular = upbeat or measure.length_quarters is not None
         yield tag(
             "measure",
             _repeat_start(measure),
             _attributes(score, staves, divisions) if index == 0 else _changes(measure, staves),
             *(_opening(score) if index == 0 else ()),
-            *_voices([(line(staff, voice), voice) for staff in staves for voice in measure.voices], start, end),
+            *_voices(
+                [(line(staff, voice), voice) for staff in staves for voice in measure.voices],
+                start,
+                end,
+                [p for p in points if start <= p.quarters < end or (last and p.quarters >= end)],
+            ),
             _closing_barline(measure),
             number=measure.number,
             implicit="yes" if irregular else None,
@@ -192,25 +199,35 @@ def _beat_value(quarters: Fraction) -> tuple[int, int]:
     raise OutputError(f"no single note lasts a beat of {quarters} quarter notes")
 
 
-def _voices(lines: list[tuple[VoiceLine, Voice]], start: Fraction, end: Fraction) -> Iterable[Xml]:
+def _voices(
+    lines: list[tuple[VoiceLine, Voice]], start: Fraction, end: Fraction, points: list[SpanPoint]
+) -> Iterable[Xml]:
     """Voice after voice, the file's clock turned back to the bar line between them."""
     for index, (line, voice) in enumerate(lines):
         if index:
             yield tag("backup", line.duration(end - start))
-        yield from _voice(line, voice, start, end)
+        yield from _voice(line, voice, start, end, points if index == 0 else [])
 
 
-def _voice(line: VoiceLine, voice: Voice, start: Fraction, end: Fraction) -> Iterable[Xml]:
-    """The voice's elements in order; silence that is not written as a rest is stepped over."""
+def _voice(line: VoiceLine, voice: Voice, start: Fraction, end: Fraction, points: list[SpanPoint]) -> Iterable[Xml]:
+    """The voice's elements in order; silence that is not written as a rest is stepped over.
+
+    `points` are the ends of hairpins in the measure; one that falls into a note stands before it with an offset.
+    """
     now, beams = start, beam_levels(voice.elements)
     for element, levels in zip(voice.elements, beams, strict=True):
         yield from _step(line, now, element.onset_quarters)
         yield from _directions(line, element)
+        until = element.onset_quarters + element.value.quarters
+        for point in (p for p in points if element.onset_quarters <= p.quarters < until):
+            yield _hairpin(line, point, point.quarters - element.onset_quarters)
         yield from element_xml(line, element, levels, element.value.quarters == end - start)
         if line.staff.in_full and element.onset_quarters in line.barres.values():
             yield _direction(line, tag("bracket", type="stop", number=1, line_end="down"))
         now = element.onset_quarters + element.value.quarters
     yield from _step(line, now, end)
+    for point in (p for p in points if p.quarters >= end):
+        yield _hairpin(line, point, Fraction(0))
 
 
 def _step(line: VoiceLine, now: Fraction, then: Fraction) -> Iterable[Xml]:
@@ -247,15 +264,22 @@ def _barre(line: VoiceLine, barre: BarreSign, lasts: bool) -> Xml:
     return _direction(line, words, line_of_it)
 
 
+def _hairpin(line: VoiceLine, point: SpanPoint, offset: Fraction) -> Xml:
+    """The beginning or end of a hairpin: a wedge, or words with or without dashes."""
+    parts = tuple(tag(name, text, **dict(attributes)) for name, text, attributes in point.elements)
+    return _direction(line, *parts, placement="below", offset=offset)
+
+
 def _words(line: VoiceLine, text: str) -> Xml:
     return _direction(line, tag("words", text))
 
 
-def _direction(line: VoiceLine, *parts: Xml | None, placement: str = "above") -> Xml:
+def _direction(line: VoiceLine, *parts: Xml | None, placement: str = "above", offset: Fraction = Fraction(0)) -> Xml:
     """Something above or below the notes; each part has a direction-type of its own."""
     staff = None if line.staff.label is None else tag("staff", line.staff.label)
     types = (tag("direction-type", part) for part in parts if part is not None)
-    return tag("direction", *types, tag("voice", line.number), staff, placement=placement)
+    moved = tag("offset", str(offset * line.divisions)) if offset else None
+    return tag("direction", *types, moved, tag("voice", line.number), staff, placement=placement)
 
 
 def _repeat_start(measure: Measure) -> Xml | None:

@@ -132,3 +132,29 @@ def _close(chain: list[tuple[NoteKey, ScoreNote]], ends: dict[NoteKey, tuple[Spa
             put(key, name, "start")
             put(next_key, name, "stop")
     put(chain[-1][0], "slur", "stop")
+
+
+@dataclass(frozen=True, slots=True)
+class SpanPoint:
+    """A time in quarters at which a hairpin begins or ends, and what is written there: names, texts, attributes."""
+
+    quarters: Fraction
+    elements: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...]
+
+
+def span_points(score: Score) -> list[SpanPoint]:
+    """Where hairpins begin and end, in order of time, ends before beginnings."""
+    ends, begins = [], []
+    for hairpin in score.hairpins:
+        if hairpin.words:
+            word = ("words", "cresc." if hairpin.grows else "dim.", (("font_style", "italic"),))
+            line = (("dashes", "", (("type", "start"), ("number", "1"))),) if hairpin.dashes else ()
+            begins.append(SpanPoint(hairpin.start_quarters, (word, *line)))
+            if hairpin.dashes:
+                stop = ("dashes", "", (("type", "stop"), ("number", "1")))
+                ends.append(SpanPoint(hairpin.end_quarters, (stop,)))
+        else:
+            kind = "crescendo" if hairpin.grows else "diminuendo"
+            begins.append(SpanPoint(hairpin.start_quarters, (("wedge", "", (("type", kind), ("number", "1"))),)))
+            ends.append(SpanPoint(hairpin.end_quarters, (("wedge", "", (("type", "stop"), ("number", "1"))),)))
+    return sorted([*ends, *begins], key=lambda point: point.quarters)

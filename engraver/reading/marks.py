@@ -15,7 +15,6 @@ _FINGERS = {str(finger): finger for finger in range(5)}
 _LETTERS = {letter.value: letter for letter in PluckingFinger}
 _OTHER_SIGN = "other-dynamics"
 _LONGEST_SIGN = 8
-_HAIRPINS = ("crescendo", "diminuendo")
 _SLURRED = ("hammer-on", "pull-off")
 _MOST_STRINGS, _MOST_FRETS = 20, 36
 
@@ -46,17 +45,13 @@ def marks_of(note: "_Element") -> EditorMarks:
 
 
 def dynamics_of(item: "_Element") -> tuple[str, ...]:
-    """The signs of loudness of a direction or note: `mf`, or `crescendo` where a hairpin opens.
-
-    A sign made of several (`s`, `f`) counts as one.
-    """
+    """The signs of loudness of a direction or note: `mf`; a sign made of several (`s`, `f`) counts as one."""
     found = []
     for path in ("direction-type/dynamics", "notations/dynamics"):
         for dynamics in item.iterfind(path):
             letters = ((sign.text or "").strip() if sign.tag == _OTHER_SIGN else str(sign.tag) for sign in dynamics)
             found.append("".join(letters)[:_LONGEST_SIGN])
-    wedges = (wedge.get("type", "") for wedge in item.iterfind("direction-type/wedge"))
-    return tuple(sign for sign in (*found, *(kind for kind in wedges if kind in _HAIRPINS)) if sign)
+    return tuple(sign for sign in found if sign)
 
 
 def is_second_choice(mark: "_Element") -> bool:

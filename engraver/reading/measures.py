@@ -5,8 +5,9 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from engraver.errors import EngraverError, Place
+from engraver.reading.hairpins import span_ends_of
 from engraver.reading.marks import dynamics_of, marks_of, slurs_of
-from engraver.reading.music import AS_WRITTEN, Handle, ReadDynamic, ReadNote
+from engraver.reading.music import AS_WRITTEN, Handle, ReadDynamic, ReadNote, ReadSpanEnd
 from engraver.reading.safe_xml import line_of
 from engraver.theory.pitch import Interval, PitchName, SpelledPitch
 from engraver.theory.rhythm import Metre
@@ -31,6 +32,7 @@ class RawBar:
     filled: Fraction
     notes: tuple[ReadNote, ...]
     dynamics: tuple[ReadDynamic, ...] = ()
+    spans: tuple[ReadSpanEnd, ...] = ()
 
 
 def number_of(text: str | None) -> Fraction | None:
@@ -69,13 +71,16 @@ class PartReader:
         clock = furthest = onset = Fraction(0)
         notes: list[ReadNote] = []
         dynamics: list[ReadDynamic] = []
+        spans: list[ReadSpanEnd] = []
         for index, item in enumerate(measure):
             match item.tag:
                 case "attributes":
                     self._attributes(item)
                 case "direction":
                     self._accords(item)
-                    dynamics += [ReadDynamic(sign, self._shifted(clock, item)) for sign in dynamics_of(item)]
+                    at = self._shifted(clock, item)
+                    dynamics += [ReadDynamic(sign, at) for sign in dynamics_of(item)]
+                    spans += span_ends_of(item, at)
                 case "backup":
                     clock = max(Fraction(0), clock - self._duration(item))
                 case "forward":
@@ -94,7 +99,7 @@ class PartReader:
                     continue
             furthest = max(furthest, clock)
         label = measure.get("number") or str(number + 1)
-        return RawBar(label, self._metre, self._key, self._minor, furthest, tuple(notes), tuple(dynamics))
+        return RawBar(label, self._metre, self._key, self._minor, furthest, tuple(notes), tuple(dynamics), tuple(spans))
 
     def _note(
         self, item: "_Element", children: "dict[str, _Element]", onset: Fraction, length: Fraction, handle: Handle

@@ -1,9 +1,10 @@
 """What was read from a music file: parts, bars and notes as frozen values. No format's word, no tree."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 from fractions import Fraction
 
-from engraver.theory.passage import PluckingFinger
+from engraver.theory.passage import Hairpin, PluckingFinger
 from engraver.theory.pitch import Interval, SpelledPitch
 from engraver.theory.rhythm import Metre
 
@@ -68,10 +69,28 @@ class ReadNote:
 
 @dataclass(frozen=True, slots=True)
 class ReadDynamic:
-    """A sign of loudness in letters (`mf`; `crescendo` for a hairpin), and the time at which it takes hold."""
+    """A sign of loudness in letters (`mf`), and the time at which it takes hold."""
 
     sign: str
     onset_quarters: Fraction
+
+
+class SpanKind(StrEnum):
+    """What the end of a mark that lasts belongs to."""
+
+    WEDGE = "wedge"
+    DASHES = "dashes"
+    WORD = "word"
+
+
+@dataclass(frozen=True, slots=True)
+class ReadSpanEnd:
+    """A point at which a hairpin begins (`grows` says which way) or stops (`grows` is None); `number` pairs the two."""
+
+    kind: SpanKind
+    number: str
+    onset_quarters: Fraction
+    grows: bool | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +129,7 @@ class ReadPart:
     has_tablature: bool = False
     program: int | None = None
     dynamics: tuple[ReadDynamic, ...] = ()
+    hairpins: tuple[Hairpin, ...] = ()
 
     def bar_number(self, bar: int) -> str:
         """The printed number of a measure, counted from 0."""

@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from engraver.errors import EngraverError, Place
+from engraver.reading.hairpins import hairpins_of
 from engraver.reading.measures import PartReader, RawBar, number_of
 from engraver.reading.music import ReadBar, ReadMusic, ReadNote, ReadPart
 
@@ -58,11 +59,12 @@ def _lengths(raw: list[list[RawBar]]) -> list[Fraction]:
 
 
 def _part(reader: PartReader, raw: list[RawBar], lengths: list[Fraction], about: "_Element | None") -> ReadPart:
-    onset, bars, notes, dynamics = Fraction(0), [], [], []
+    onset, bars, notes, dynamics, spans = Fraction(0), [], [], [], []
     for bar, length in zip(raw, lengths, strict=False):
         bars.append(ReadBar(bar.number, onset, length, bar.metre, bar.key_fifths, bar.minor))
         notes += [replace(note, onset_quarters=onset + note.onset_quarters) for note in bar.notes]
         dynamics += [replace(sign, onset_quarters=onset + sign.onset_quarters) for sign in bar.dynamics]
+        spans += [replace(end, onset_quarters=onset + end.onset_quarters) for end in bar.spans]
         onset += length
     program = about.findtext("midi-instrument/midi-program") if about is not None else None
     return ReadPart(
@@ -77,6 +79,7 @@ def _part(reader: PartReader, raw: list[RawBar], lengths: list[Fraction], about:
         has_tablature=bool(reader.tablature_staves),
         program=int(program) - 1 if program and program.strip().isdigit() else None,
         dynamics=tuple(dynamics),
+        hairpins=hairpins_of(spans, [sign.onset_quarters for sign in dynamics], onset),
     )
 
 

@@ -2,8 +2,8 @@
 
 Values: w h q e s t for whole, half, quarter, eighth, sixteenth and thirty-second notes, with dots, and 3 for a triplet
 (`e3`); a value holds until the next. `r` is a rest, `+` joins a chord, `~` after a pitch or chord ties it to the next,
-`|` says where a bar line must fall, `!mf` after
-a note is a sign of loudness. Commas are only for the eye. The notation is ours.
+`|` says where a bar line must fall, `!mf` after a note is a sign of loudness, `!<` or `!>` the beginning of a hairpin,
+which ends at the next sign or at `!.`. Commas are only for the eye. The notation is ours.
 """
 
 import re
@@ -25,6 +25,7 @@ _QUARTERS = {
     "t": Fraction(1, 8),
 }
 _LOUDNESS = "!"
+_HAIRPINS = {"<": True, ">": False, ".": None}
 _HINT = "write pitch and value: 'E4 q, F#4 e G4, r q | B3+E4 h.'"
 
 
@@ -36,6 +37,12 @@ class WrittenNote:
     onset_quarters: Fraction
     duration_quarters: Fraction
     dynamic: Dynamic | None = None
+    hairpin: str = ""
+
+    @property
+    def grows(self) -> bool | None:
+        """True where a hairpin opens, False where one closes, None where one ends or there is none."""
+        return _HAIRPINS.get(self.hairpin)
 
 
 def parse_written(text: str, metre: Metre) -> tuple[WrittenNote, ...]:
@@ -104,11 +111,14 @@ class _Writing:
         self.tied, self.ties_on, self.waiting = self.ties_on, False, None
 
     def _mark(self, sign: str) -> None:
-        """A sign of loudness on the note before it."""
+        """A sign of loudness, or the beginning or end of a hairpin, on the note before it."""
         if not self.notes or not self.notes[-1].pitches:
             raise self._error(f"the sign '{_LOUDNESS}{sign}' stands after no note")
+        if sign in _HAIRPINS:
+            self.notes[-1] = replace(self.notes[-1], hairpin=sign)
+            return
         if sign not in set(Dynamic):
-            raise self._error(f"'{sign}' is no sign of loudness ({', '.join(Dynamic)})")
+            raise self._error(f"'{sign}' is no sign of loudness ({', '.join((*Dynamic, *_HAIRPINS))})")
         self.notes[-1] = replace(self.notes[-1], dynamic=Dynamic(sign))
 
     def _check_bar(self) -> None:

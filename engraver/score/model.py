@@ -6,7 +6,7 @@ from fractions import Fraction
 from functools import cache
 
 from engraver.fretboard.tuning import Tuning
-from engraver.theory.passage import Dynamic, PluckingFinger
+from engraver.theory.passage import Dynamic, Hairpin, PluckingFinger
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.rhythm import Metre, TempoRange
 
@@ -172,6 +172,7 @@ class Score:
     capo: int = 0
     tempo: TempoRange | None = None
     notation: Notation = Notation.BOTH
+    hairpins: tuple[Hairpin, ...] = ()
 
     @property
     def elements(self) -> tuple[Element, ...]:

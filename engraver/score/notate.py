@@ -56,7 +56,16 @@ def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation
     measures = [_measure(sheet, parts, bars, number) for number in range(len(bars.all))]
     first = bars.all[0]
     signed = with_accidentals(measures, first.key_fifths, style.cautionary)
-    return Score(signed, first.key_fifths, first.metre, instrument.tuning, instrument.capo, passage.tempo, notation)
+    return Score(
+        signed,
+        first.key_fifths,
+        first.metre,
+        instrument.tuning,
+        instrument.capo,
+        passage.tempo,
+        notation,
+        passage.hairpins,
+    )
 
 
 class _Bars:
@@ -90,7 +99,8 @@ def _from_zero(fingered: FingeredPassage) -> FingeredPassage:
     notes = tuple(replace(note, onset_quarters=note.onset_quarters - start) for note in passage.notes)
     bars = tuple(replace(bar, onset_quarters=bar.onset_quarters - start) for bar in passage.bars)
     places = tuple(replace(place, note=note) for place, note in zip(fingered.notes, notes, strict=True))
-    return replace(fingered, passage=replace(passage, notes=notes, bars=bars), notes=places)
+    hairpins = tuple(hairpin.moved(-start) for hairpin in passage.hairpins)
+    return replace(fingered, passage=replace(passage, notes=notes, bars=bars, hairpins=hairpins), notes=places)
 
 
 def _parts(fingered: FingeredPassage, bars: _Bars, voice: int) -> list[_Part]:

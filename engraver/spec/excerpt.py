@@ -51,9 +51,9 @@ class TwoVoices(Frozen):
 class ExcerptSpec(PlayedSpec):
     """Bars of a piece: `{kind: excerpt, file: study.musicxml, bars: [1, 8]}`, or `notes: E4 q, F#4 e G4` in the book.
 
-    `bars` are printed bar numbers, both included. `keep_marks` keeps the editor's fingers, strings, letters and signs
-    of loudness. `respell` names the notes by context (left out: only for files that bear no names). `licence` and
-    `source` are printed below the music; left out, what the file itself says of composer and rights.
+    `bars` are printed bar numbers, both included. `keep_marks` keeps the editor's fingers, strings, letters, signs of
+    loudness and hairpins. `respell` names the notes by context (left out: only for files that bear no names).
+    `licence` and `source` are printed below the music; left out, what the file itself says of composer and rights.
     """
 
     kind: Literal["excerpt"]

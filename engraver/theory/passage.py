@@ -1,6 +1,6 @@
 """The passage: what is to be played, spelled and timed, before any hand touches it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
@@ -55,6 +55,29 @@ class Harmonic:
     kind: HarmonicKind
     partial: int = 2
     node_frets: int = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Hairpin:
+    """A growing or fading of loudness between two times in quarters, printed as a wedge.
+
+    `words`: printed as *cresc.* or *dim.* instead, with a line of dashes where `dashes` says so.
+    """
+
+    start_quarters: Fraction
+    end_quarters: Fraction
+    grows: bool
+    words: bool = False
+    dashes: bool = False
+
+    def moved(self, quarters: Fraction) -> "Hairpin":
+        """The same, later by so many quarters."""
+        return replace(self, start_quarters=self.start_quarters + quarters, end_quarters=self.end_quarters + quarters)
+
+    def within(self, start: Fraction, end: Fraction) -> "Hairpin | None":
+        """What of it lies between two times; None for nothing."""
+        first, last = max(start, self.start_quarters), min(end, self.end_quarters)
+        return replace(self, start_quarters=first, end_quarters=last) if first < last else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +138,7 @@ class Passage:
     which an up-and-down line turns. `repeated` asks for repeat signs around the whole passage. `bars` is given where
     they are not all alike: with an upbeat (which ends where a whole bar would) or a change of metre or key. `remarks`
     are what the reader of the book's warnings should know. `repertoire` is music that was not made as an exercise.
+    `hairpins` begin on notes and do not overlap.
     """
 
     notes: tuple[Note, ...]
@@ -126,6 +150,7 @@ class Passage:
     bars: tuple[PassageBar, ...] = ()
     remarks: tuple[str, ...] = ()
     repertoire: bool = False
+    hairpins: tuple[Hairpin, ...] = ()
 
     @property
     def all_bars(self) -> tuple[PassageBar, ...]:

@@ -29,10 +29,10 @@ GROBS = {
         "tab clef": ["Clef"], "tab metre": ["TimeSignature"], "tab tuplet": ["TupletNumber", "TupletBracket"],
         "tab rest": ["Rest"], "tab tie": ["Tie"],
     },
-    "RowAbove": {"line": ["TextSpanner"]},
+    "RowAbove": {"line": ["TextSpanner"], "hairpin": ["Hairpin"]},
 }  # fmt: skip
 COMMANDS = {
-    "ring": ("ring",), "numeral": ("numeral", "barre"), "letter": ("letter", "letterStack"), "loudness": ("loudness",), "over digit": ("digit", "guidedDigit"),
+    "ring": ("ring",), "numeral": ("numeral", "barre"), "letter": ("letter", "letterStack"), "loudness": ("loudness", "loudnessAndWord", "word"), "over digit": ("digit", "guidedDigit"),
 }  # fmt: skip
 KINDS = (*(kind for grobs in GROBS.values() for kind in grobs), *COMMANDS, "barline")
 _STEP = re.compile(r"([MLCZz])([^MLCZz]*)")

@@ -20,7 +20,7 @@ from engraver.spec.reader import read_book
 from tests.conftest import ROOT
 from tests.outputs.engraved_shapes import Shape, coloured, shapes, touching
 
-MARKS = {"digit", "over digit", "ring", "numeral", "letter", "line", "loudness"}
+MARKS = {"digit", "over digit", "ring", "numeral", "letter", "line", "loudness", "hairpin"}
 GROUND = {"staff", "tab staff", "ledger"}
 AIR_SP = {"accidental": 0.04, "stem": 0.08, "head": 0.16}
 """The least air between a digit and its neighbours (chosen by us): a sharp above or below may come nearest."""
@@ -71,7 +71,7 @@ def _one_mark(one: Shape, two: Shape) -> bool:
         return False
     if one.kind == "ring":
         return not (one.stroked and two.stroked)
-    return one.kind in ("numeral", "line", "loudness") or one.stroked or two.stroked
+    return one.kind in ("numeral", "line", "loudness", "hairpin") or one.stroked or two.stroked
 
 
 @every_book
