@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from engraver.exercises.titles import scale_words
+from engraver.exercises.titles import chords_words, scale_words
 from engraver.fretboard.numerals import position_numeral
 from engraver.spec.drills import (
     BarreSpec,
@@ -15,7 +15,6 @@ from engraver.spec.drills import (
 )
 from engraver.spec.played import ExerciseSpec
 from engraver.tables.words import Words
-from engraver.theory.chord import chord_symbol
 
 _CLOSE_FRETS = 5
 """From this position on the frets lie close enough for reach drills. Source: advice of teachers, from memory."""
@@ -47,7 +46,7 @@ def finger_orders_title(spec: FingerOrdersSpec, words: Words) -> str:
 def tremolo_title(spec: TremoloSpec, words: Words) -> str:
     """`Tremolo p a m i over Am, E7, Am`."""
     letters = " ".join("".join(finger.value for finger in step) for step in spec.formula)
-    title = words.drills.tremolo.format(letters=letters, chords=", ".join(map(chord_symbol, spec.progression)))
+    title = words.drills.tremolo.format(letters=letters, chords=chords_words(spec.progression, words))
     return title if spec.string == 1 else _joined(words, title, strings_words((spec.string,), words))
 
 

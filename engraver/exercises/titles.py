@@ -1,6 +1,6 @@
 """The printed title of an exercise, in the words of the book's language."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from importlib import import_module
 
 from engraver.exercises.arpeggios import arpeggio_chord
@@ -61,6 +61,11 @@ def scale_words(tonic: PitchName, scale: str, words: Words) -> str:
     return words.scale_name(tonic.letter, tonic.alter, scale)
 
 
+def chords_words(chords: Sequence[str], words: Words) -> str:
+    """Chord symbols in a row, with the root letters of the language: `Am, E7, Am`."""
+    return ", ".join(words.chord_symbol(chord_symbol(chord)) for chord in chords)
+
+
 def scale_title(spec: ScaleSpec, words: Words) -> str:
     """`G major, two octaves`."""
     name = scale_words(spec.tonics[0].name, spec.scale, words)
@@ -115,7 +120,7 @@ def double_stops_title(spec: DoubleStopsSpec, words: Words) -> str:
 def right_hand_title(spec: RightHandStudySpec, words: Words) -> str:
     """`Plucking pattern p i m a over C, G7, C`."""
     letters = " ".join("".join(finger.value for finger in step) for step in spec.right_hand.formula)
-    return words.titles.right_hand.format(letters=letters, chords=", ".join(map(chord_symbol, spec.progression)))
+    return words.titles.right_hand.format(letters=letters, chords=chords_words(spec.progression, words))
 
 
 def arpeggio_title(spec: ArpeggioSpec, words: Words) -> str:

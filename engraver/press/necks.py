@@ -13,7 +13,7 @@ from engraver.spec.drills import TremoloSpec
 from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec
 from engraver.spec.played import PlayedSpec
 from engraver.spec.technique import DoubleStopsSpec, SequenceSpec
-from engraver.tables.words import words
+from engraver.tables.words import Words, words
 from engraver.theory.chord import chord_symbol, parse_chord
 from engraver.theory.harmony import RomanChord
 from engraver.theory.pitch import PitchName
@@ -32,18 +32,18 @@ def neck_diagrams(spec: PlayedSpec, fingered: FingeredPassage, edition: Edition)
         case ScaleSpec() | SequenceSpec() | DoubleStopsSpec():
             return (line_diagram(fingered, strings, spec.tonics[0].name, mirrored),)
         case RightHandStudySpec() | TremoloSpec():
-            return grip_diagrams(fingered, strings, _bars(spec), mirrored)
+            return grip_diagrams(fingered, strings, _bars(spec, words(edition.language)), mirrored)
         case CadenceSpec():
             names = words(edition.language).names.harmonies
             return grip_diagrams(fingered, strings, _chords(spec, fingered, names), mirrored)
     return ()
 
 
-def _bars(spec: RightHandStudySpec | TremoloSpec) -> tuple[Harmony, ...]:
+def _bars(spec: RightHandStudySpec | TremoloSpec, printed: Words) -> tuple[Harmony, ...]:
     """A chord a bar."""
     bar = spec.metre.bar_quarters
     return tuple(
-        Harmony(number * bar, (number + 1) * bar, parse_chord(symbol)[0], chord_symbol(symbol))
+        Harmony(number * bar, (number + 1) * bar, parse_chord(symbol)[0], printed.chord_symbol(chord_symbol(symbol)))
         for number, symbol in enumerate(spec.progression)
     )
 

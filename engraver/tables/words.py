@@ -97,12 +97,17 @@ class StrokeWords(_Row):
 
 
 class NoteWords(_Row):
-    """Note names: letters, sign words by alteration, the pattern that joins them, and names that break the rule."""
+    """Note names: letters, sign words by alteration, the pattern that joins them, and names that break the rule.
+
+    `roots` are the roots of chord symbols that the language writes with another letter (German H7 for B7), the longer
+    first.
+    """
 
     letters: dict[str, str]
     signs: dict[int, str]
     joined: str
     irregular: dict[str, str]
+    roots: dict[str, str] = {}
 
 
 class ValueWords(_Row):
@@ -314,6 +319,13 @@ class Words(Table):
     def chord_name(self, letter: str, alter: int, chord: str) -> str:
         """A chord or its arpeggio on a root: Diminished seventh on B."""
         return self.names.chords_on[chord].format(tonic=self.note_name(letter, alter))
+
+    def chord_symbol(self, printed: str) -> str:
+        """A printed chord symbol with the root letter of the language: B7 gives H7 in German, and B\u266d gives B."""
+        for root, own in self.notes.roots.items():
+            if printed.startswith(root):
+                return own + printed.removeprefix(root)
+        return printed
 
     def value_name(self, base: int, dots: int = 0) -> str:
         """A note value in words: 4 gives crotchet, 4 with a dot dotted crotchet."""

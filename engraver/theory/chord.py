@@ -129,7 +129,7 @@ def parse_chord(text: str) -> tuple[PitchName, str]:
 
 
 def chord_symbol(text: str) -> str:
-    """A chord symbol as printed, the same in every language: `B flat` gives B♭, `F#dim7` F♯dim7. Raises SpellingError.
+    """A chord symbol as printed: `B flat` gives B♭, `F#dim7` F♯dim7. Raises SpellingError.
 
     The first suffix of the table is printed. Source: common practice of chord symbols, no source.
     """
