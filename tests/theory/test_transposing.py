@@ -28,9 +28,7 @@ def test_semitones_are_a_number(text, semitones):
     assert parse_transposition(text) == semitones
 
 
-@pytest.mark.parametrize(
-    "text", ["up", "a third", "up a third", "up a major fifth", "sideways", "+99", "up a perfect third"]
-)
+@pytest.mark.parametrize("text", ["up", "a third", "up a third", "up a major fifth", "sideways", "+99", "up a perfect third"])
 def test_what_is_no_transposition_is_refused(text):
     """With an example of one."""
     with pytest.raises(SpellingError, match="transpos"):
