@@ -6,7 +6,7 @@ from typing import Any
 
 from engraver.errors import OutputError
 from engraver.outputs.drawing import Drawing
-from engraver.outputs.neck_data import neck_data
+from engraver.outputs.neck_data import neck_data, necks_height_mm
 from engraver.outputs.pages import (
     BookPages,
     ChapterPages,
@@ -22,7 +22,9 @@ from engraver.tables.words import Words, words
 Data = dict[str, Any]
 
 _LONG_WORD = re.compile(r"[^\s\u200b]{24}(?=[^\s\u200b])")
-_LINE_EM, _CHARACTER_EM, _HEADING_LINES = 1.3, 0.5, 2  # line and mean letter in text sizes, lines of a heading
+_LINE_EM, _CHARACTER_EM = 1.3, 0.5  # line and mean letter in text sizes
+_HEADING_LINES, _PRACTICE_LINES = 2, 4  # lines that a heading and a row of tempos take
+_TIED_CHARACTERS = 16  # the longest last part of a title that is kept in one piece; chosen by us
 _RUNNING_HEAD_CHARACTERS = 56  # what fits half a line of the running head at the usual size; chosen by us
 
 
@@ -65,7 +67,7 @@ def book_data(book: BookPages, album: Album) -> Data:
         "mirrored": book.mirrored,
         "contents": book.contents,
         "words": _fixed_words(printed),
-        "legend": [_legend_entry(entry, album) for entry in book.legend],
+        "legend": [_legend_entry(entry, printed, album) for entry in book.legend],
         "cautions": _text_page(book.cautions) if book.cautions else None,
         "front": [_text_page(page) for page in book.front],
         "opening": book.opening.value,
@@ -84,7 +86,7 @@ def page_data(page: SinglePage, album: Album) -> Data:
         **_document(page.exercise.title, page.author, page.language, page.page, page.text_size_pt),
         "source": _breakable(_short(page.source)),
         "words": _fixed_words(printed),
-        "legend": [_legend_entry(entry, album) for entry in page.legend],
+        "legend": [_legend_entry(entry, printed, album) for entry in page.legend],
         "exercise": _exercise(page.exercise, printed, album),
         "caution": _breakable(page.caution),
     }
@@ -115,6 +117,7 @@ def _fixed_words(printed: Words) -> Data:
     return {
         "contents": printed.book.contents,
         "legend": printed.book.legend,
+        "legend-here": printed.book.legend_here,
         "index": printed.book.index,
         "practice_lines": printed.book.practice_lines,
         "tempo": printed.tempo.title,
@@ -142,8 +145,11 @@ def _is_long(exercise: Data, book: BookPages) -> bool:
     """True for an exercise that needs a second page: its systems, and lines for heading and texts, are too high."""
     line_mm = book.text_size_pt * _LINE_EM / PT_PER_MM
     music = sum(place["height_mm"] + line_mm for place in exercise["systems"] + exercise["pictures"])
+    music += necks_height_mm(exercise["necks"], book.text_size_pt, book.page.line_width_mm)
     characters = book.page.line_width_mm / (book.text_size_pt * _CHARACTER_EM / PT_PER_MM)
     lines = _HEADING_LINES + sum(1 + block["length"] / characters for block in exercise["paragraphs"])
+    lines += 1 + len(exercise["reason"]) / characters if exercise["reason"] else 0
+    lines += _PRACTICE_LINES if exercise["practice_bpms"] else 0
     return bool(music + lines * line_mm > book.page.height_mm - book.page.top_mm - book.page.bottom_mm)
 
 
@@ -161,7 +167,7 @@ def _exercise(exercise: ExercisePage, printed: Words, album: Album) -> Data:
         "kind": "exercise",
         "id": exercise.id,
         "number": exercise.number,
-        "title": _breakable(exercise.title),
+        "title": _breakable(_tied(exercise.title)),
         "paragraphs": _blocks(exercise.paragraphs),
         "tempo": _tempo(exercise, printed),
         "remark": _breakable(exercise.remark),
@@ -193,9 +199,11 @@ def _tempo(exercise: ExercisePage, printed: Words) -> Data | None:
     }
 
 
-def _legend_entry(entry: LegendEntry, album: Album) -> Data:
+def _legend_entry(entry: LegendEntry, printed: Words, album: Album) -> Data:
     picture = album.picture(entry.picture, entry.alt or entry.name) if entry.picture else None
-    return {"name": _breakable(entry.name), "sentence": _breakable(entry.sentence), "picture": picture}
+    diagram = {**neck_data(entry.diagram, "", printed), "alt": entry.alt or entry.name} if entry.diagram else None
+    words = {"name": _breakable(entry.name), "sentence": _breakable(entry.sentence)}
+    return {**words, "picture": picture, "diagram": diagram}
 
 
 def _index(book: BookPages) -> list[Data]:
@@ -224,6 +232,14 @@ def _blocks(blocks: Sequence[Block]) -> list[Data]:
         }
         for block in blocks
     ]
+
+
+def _tied(title: str) -> str:
+    """A title whose short last part goes to the next line as a whole: `C major, two octaves` is not cut at `two`."""
+    head, comma, tail = title.rpartition(", ")
+    if not comma or len(tail) > _TIED_CHARACTERS:
+        return title
+    return head + comma + tail.replace(" ", "\u00a0")
 
 
 def _breakable(text: str) -> str:

@@ -1,14 +1,18 @@
 """Neck diagrams as the data that the page template draws from, with the words read in their place."""
 
+from collections.abc import Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
 from engraver.fretboard.numerals import position_numeral
 from engraver.score.diagrams import Diagram, Dot
+from engraver.score.page import PT_PER_MM
 from engraver.tables.words import Words
 
 LANDMARKS = (1, 3, 5, 7, 9, 12, 15, 17, 19, 21, 24)
 """Frets named under a lying neck, where guitars carry marks (common practice); the first one shown is always named."""
+_UNIT_EM = 1.06  # a string distance in text sizes, and what a diagram takes beside its board, as the template draws it
+_LYING_ROOM, _GRIP_ROOM, _GRIP_WIDTH_ROOM, _GRIP_FRET = 2.0, 5.0, 2.2, 1.3
 
 
 def neck_data(diagram: Diagram, number: str, printed: Words) -> dict[str, Any]:
@@ -27,6 +31,19 @@ def neck_data(diagram: Diagram, number: str, printed: Words) -> dict[str, Any]:
         "label": diagram.label,
         "alt": neck_words(diagram, number, printed),
     }
+
+
+def necks_height_mm(necks: Sequence[Mapping[str, Any]], text_size_pt: float, line_width_mm: float) -> float:
+    """About how high the diagrams of an exercise stand on the page: lying ones one below the other, grips in rows."""
+    unit_mm = text_size_pt * _UNIT_EM / PT_PER_MM
+    lying = sum((neck["strings"] + _LYING_ROOM for neck in necks if neck["lying"]), start=0.0)
+    grips = [neck for neck in necks if not neck["lying"]]
+    if not grips:
+        return lying * unit_mm
+    in_a_row = max(1, int(line_width_mm / (unit_mm * (grips[0]["strings"] + _GRIP_WIDTH_ROOM))))
+    frets: int = max(neck["frets"] for neck in grips)
+    rows = -(-len(grips) // in_a_row)
+    return (lying + rows * (frets * _GRIP_FRET + _GRIP_ROOM)) * unit_mm
 
 
 def _named_frets(diagram: Diagram) -> tuple[int, ...]:

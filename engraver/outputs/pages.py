@@ -101,12 +101,13 @@ class ChapterPages:
 
 @dataclass(frozen=True, slots=True)
 class LegendEntry:
-    """A sign of the legend: its small picture by name (empty = no picture), and the sentence that explains it."""
+    """A sign of the legend: its small picture by name, or a stretch of neck, and the sentence that explains it."""
 
     name: str
     sentence: str
     picture: str = ""
     alt: str = ""
+    diagram: Diagram | None = None
 
 
 @dataclass(frozen=True, slots=True)

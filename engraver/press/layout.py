@@ -17,6 +17,7 @@ from engraver.outputs.richtext import Block, BlockKind, Span, paragraph, parse_t
 from engraver.press.legend import picture_name
 from engraver.press.plates import Plate
 from engraver.press.settings import Settings
+from engraver.score.diagrams import Diagram, Dot
 from engraver.score.signs import Sign
 from engraver.spec.book import BookSpec, Chapter, Edition, Exercise
 from engraver.spec.reader import STANDARD_EDITION
@@ -27,6 +28,12 @@ INDEX_FROM_EXERCISES = 24
 """From this many exercises on a book has an index unless it says otherwise (chosen by us)."""
 NECK_DIAGRAM = "neck diagram"
 """The row of the signs' words that explains the neck diagrams."""
+_SMALL_NECK = (
+    *(Dot(3, 0, 0, is_root=True), Dot(3, 2, 2)),
+    *(Dot(2, 0, 0), Dot(2, 1, 1), Dot(2, 3, 3)),
+    *(Dot(1, 0, 0), Dot(1, 2, 2), Dot(1, 3, 3, is_root=True)),
+)
+"""G major on the three highest strings, in which every sign of a diagram occurs."""
 
 
 def book_pages(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, words: Words) -> BookPages:
@@ -133,8 +140,15 @@ def legend(plates: Iterable[Plate], edition: Edition, words: Words) -> tuple[Leg
             sentence, alt = (_with_letters(part, edition) for part in (text.sentence, text.picture))
             out.append(LegendEntry(text.name, sentence, picture_name(sign), alt))
     if any(plate.diagrams for plate in plates):
-        out.append(LegendEntry(words.signs[NECK_DIAGRAM].name, words.signs[NECK_DIAGRAM].sentence))
+        out.append(_neck_entry(edition, words))
     return tuple(out)
+
+
+def _neck_entry(edition: Edition, words: Words) -> LegendEntry:
+    """The neck diagrams, with a small one as the player of this edition sees them."""
+    text = words.signs[NECK_DIAGRAM]
+    diagram = Diagram(3, _SMALL_NECK, lying=True, mirrored=edition.player.handed == "left")
+    return LegendEntry(text.name, text.sentence, alt=text.picture, diagram=diagram)
 
 
 def _with_letters(text: str, edition: Edition) -> str:

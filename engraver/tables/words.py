@@ -60,6 +60,7 @@ class BookWords(_Row):
     exercises: str
     page: str
     legend: str
+    legend_here: str
     cautions: str
     introduction: str
     imprint: str
