@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from engraver.theory.passage import Note, Passage, PluckingFinger
+from engraver.theory.passage import HarmonicKind, Note, Passage, PluckingFinger
 
 BREAKING = "chord_broken"
 """The cost of a note that is struck late because no hand holds its chord at once."""
@@ -13,7 +13,8 @@ class FingeredNote:
     """A note with its place: `string` 1 = highest, `fret` 0 = open, `left_finger` 0 = open or 1-4.
 
     `position` is the fret under finger 1 while the note is held. `barre_fret` is set on notes held by a barre.
-    `plucking` is None on slurred notes.
+    `plucking` is None on slurred notes. On a natural harmonic `fret` is the one nearest to the node that `left_finger`
+    touches, on an artificial one the stopped fret.
     """
 
     note: Note
@@ -23,6 +24,11 @@ class FingeredNote:
     position: int
     plucking: PluckingFinger | None = None
     barre_fret: int | None = None
+
+    @property
+    def touches(self) -> bool:
+        """True where the finger touches an open string and presses no fret: a natural harmonic."""
+        return self.note.harmonic is not None and self.note.harmonic.kind is HarmonicKind.NATURAL
 
 
 @dataclass(frozen=True, slots=True)

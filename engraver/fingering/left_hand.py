@@ -37,6 +37,17 @@ def finger_left_hand(
     Raises OutOfRange for a note the instrument lacks, Unplayable for wishes or chords no hand can meet; both name
     the note and the nearest remedy.
     """
+    from engraver.fingering.harmonics import as_heard, as_touched
+
+    touched = as_touched(passage, instrument)
+    done = _finger(touched, instrument, player, limits, habits)
+    return done if touched is passage else as_heard(done, passage)
+
+
+def _finger(
+    passage: Passage, instrument: Instrument, player: Player, limits: LeftHandLimits, habits: "Habits | None"
+) -> FingeredPassage:
+    """The fingering of a passage whose pitches are those under the fingers."""
     check_range(passage, instrument)
     if not passage.notes:
         return FingeredPassage(passage, ())

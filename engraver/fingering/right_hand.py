@@ -18,9 +18,10 @@ from engraver.theory.passage import PluckingFinger
 def pluck(fingered: FingeredPassage, plan: RightHandPlan) -> FingeredPassage:
     """The passage with p, i, m, a or c on every plucked note, none on slurred ones, and its `reversal`.
 
-    Letters fixed by the exercise stay. A formula is laid over the onsets when the exercise has not written it on its
-    notes; alternation runs strictly over a single line; where the book asks for nothing a single line alternates
-    i-m, begun by the finger with the fewest awkward crossings, and every other texture is planned as a whole.
+    Letters fixed by the exercise stay, and a plucks artificial harmonics, which the index touches. A formula is laid
+    over the onsets when the exercise has not written it on its notes; alternation runs strictly over a single line;
+    where the book asks for nothing a single line alternates i-m, begun by the finger with the fewest awkward crossings,
+    and every other texture is planned as a whole.
     Letters the passage bore before are dropped.
     Raises FingeringError when the finger that should begin does not take part in the alternation.
     Source: common practice of the methods, from memory; the choice of the first finger follows a published

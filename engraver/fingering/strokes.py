@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 from engraver.fingering.fingered import FingeredPassage
+from engraver.fretboard.harmonics import plucking_harmonic
 from engraver.theory.passage import PluckingFinger
 
 FINGER_ORDER = tuple(PluckingFinger)
@@ -70,5 +71,6 @@ def _attack(fingered: FingeredPassage, event: tuple[int, ...]) -> Attack:
 
 
 def _stroke(fingered: FingeredPassage, index: int) -> Stroke:
-    place, fixed = fingered.notes[index], fingered.passage.notes[index].plucking
+    place, note = fingered.notes[index], fingered.passage.notes[index]
+    fixed = note.plucking or plucking_harmonic(note)
     return Stroke(index, place.string, fixed or place.plucking, fixed is not None)

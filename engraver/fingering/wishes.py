@@ -3,10 +3,11 @@
 from dataclasses import dataclass, replace
 
 from engraver.errors import OutOfRange, Unplayable
+from engraver.fretboard.harmonics import touching_fingers
 from engraver.fretboard.limits import LeftHandLimits, OpenStrings, Pin
 from engraver.fretboard.neck import spots
 from engraver.fretboard.tuning import Instrument
-from engraver.theory.passage import Passage
+from engraver.theory.passage import HarmonicKind, Passage
 from engraver.theory.pitch import Midi
 
 
@@ -63,7 +64,10 @@ def _remedy_above(instrument: Instrument, missing: int) -> str:
 
 def wishes_of(passage: Passage, instrument: Instrument, limits: LeftHandLimits) -> tuple[Wish, ...]:
     """One wish per note. Raises Unplayable when a start, pin or string demand cannot be met."""
-    wishes = [Wish(strings=(note.string,) if note.string else limits.strings) for note in passage.notes]
+    wishes = [
+        Wish((note.string,) if note.string else limits.strings, _touching(passage, index))
+        for index, note in enumerate(passage.notes)
+    ]
     _check_strings_exist(passage, instrument, limits)
     if passage.notes and limits.start_string:
         wishes[0] = replace(wishes[0], strings=(limits.start_string,))
@@ -80,6 +84,15 @@ def wishes_of(passage: Passage, instrument: Instrument, limits: LeftHandLimits) 
     for index in range(len(wishes)):
         wishes[index] = _with_open_policy(passage, instrument, limits, wishes[index], index)
     return tuple(wishes)
+
+
+def _touching(passage: Passage, index: int) -> tuple[int, ...]:
+    """The fingers for a note: any but on a natural harmonic, which one of two touches; a whole chord takes any."""
+    note = passage.notes[index]
+    if note.harmonic is None or note.harmonic.kind is not HarmonicKind.NATURAL:
+        return ()
+    together = sum(other.onset_quarters == note.onset_quarters for other in passage.notes)
+    return touching_fingers() if together <= len(touching_fingers()) else ()
 
 
 def _check_strings_exist(passage: Passage, instrument: Instrument, limits: LeftHandLimits) -> None:

@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict
 from engraver.errors import OutOfRange
 from engraver.fretboard.tuning import Instrument
 from engraver.tables.loader import Table, read_table
-from engraver.theory.passage import Harmonic, HarmonicKind, Note
+from engraver.theory.passage import Harmonic, HarmonicKind, Note, PluckingFinger
 from engraver.theory.pitch import Interval, SpelledPitch
 
 
@@ -42,6 +42,7 @@ class HarmonicsTable(Table):
 
     in_tune_cents: int
     touching_fingers: tuple[int, ...]
+    plucking: PluckingFinger
     partials: dict[int, _Partial]
     nodes: tuple[_Node, ...]
 
@@ -108,6 +109,12 @@ def node_of(harmonic: Harmonic) -> Node:
 def touching_fingers() -> tuple[int, ...]:
     """The fingers of the fretting hand that touch open strings. Source: custom of the methods, from memory."""
     return _table().touching_fingers
+
+
+def plucking_harmonic(note: Note) -> PluckingFinger | None:
+    """The finger that plucks an artificial harmonic while the index touches it; None for any other note."""
+    artificial = note.harmonic is not None and note.harmonic.kind is HarmonicKind.ARTIFICIAL
+    return _table().plucking if artificial else None
 
 
 def string_pitch(pitch: SpelledPitch, harmonic: Harmonic) -> SpelledPitch:

@@ -3,12 +3,17 @@
 Every number here is worked out again from the guitar itself, so that a slip in the program cannot hide in its own
 check. Rules: every note has a place that sounds it; no string twice at once; a finger on one fret only; no crossed
 fingers; every finger pair within its share of the player's reach; the position within a stretch of the finger used.
+A harmonic sounds a partial of its string: an open one touched at a node by a finger that may leave at once, or a stopped
+one.
 """
 
 from dataclasses import dataclass
+from fractions import Fraction
+from math import log2
 
 from engraver.fingering.fingered import FingeredNote, FingeredPassage
 from engraver.fretboard.tuning import Instrument, Player
+from engraver.theory.passage import PluckingFinger
 
 # Shares of the reach of fingers 1-4 that a pair may span, written out again; chosen by us.
 PAIR_SHARE = {(1, 2): 0.72, (1, 3): 0.92, (1, 4): 1.0, (2, 3): 0.55, (2, 4): 0.82, (3, 4): 0.55}
@@ -46,10 +51,37 @@ def faults(done: FingeredPassage, instrument: Instrument, player: Player, hold_a
         together = [
             i
             for i, n in enumerate(done.notes)
-            if n.note.onset_quarters == onset or (hold_all and n.note.onset_quarters <= onset < n.note.end_quarters)
+            if n.note.onset_quarters == onset or (hold_all and not touched(n) and sounds_on(n, onset))
         ]
         found += grip_faults([(i, done.notes[i]) for i in together], instrument, player)
     return found
+
+
+def touched(note: FingeredNote) -> bool:
+    """True for a natural harmonic: the finger lies on the string and presses nothing."""
+    return note.note.harmonic is not None and note.note.harmonic.kind == "natural"
+
+
+def sounds_on(note: FingeredNote, onset: Fraction) -> bool:
+    """True where a note is held at a moment."""
+    return note.note.onset_quarters <= onset < note.note.end_quarters
+
+
+def harmonic_faults(note: FingeredNote, instrument: Instrument) -> list[str]:
+    """Faults of a harmonic: the partial must rest where the string is touched, and sound the note within 35 cents."""
+    harmonic = note.note.harmonic
+    stopped = 0 if touched(note) else note.fret
+    frets_up = note.fret if touched(note) else harmonic.node_frets
+    rests = [12 * log2(harmonic.partial / (harmonic.partial - k)) for k in range(1, harmonic.partial)]
+    out = []
+    if min(abs(rest - frets_up) for rest in rests) > 0.5:
+        out.append(f"partial {harmonic.partial} has no node at fret {note.fret}")
+    lying = instrument.tuning.open_strings[note.string - 1].sounding_midi + stopped
+    if abs(lying + 12 * log2(harmonic.partial) - note.note.pitch.sounding_midi) > 0.35:
+        out.append(f"partial {harmonic.partial} of string {note.string} does not sound {note.note.pitch}")
+    if not touched(note) and note.plucking is PluckingFinger.INDEX:
+        out.append("the index plucks while it touches")
+    return out
 
 
 def place_faults(note: FingeredNote, instrument: Instrument) -> list[str]:
@@ -60,7 +92,9 @@ def place_faults(note: FingeredNote, instrument: Instrument) -> list[str]:
     if not 0 <= note.fret <= instrument.frets - instrument.capo:
         out.append(f"fret {note.fret} does not exist")
     open_pitch = instrument.tuning.open_strings[note.string - 1].sounding_midi
-    if open_pitch + note.fret != note.note.pitch.sounding_midi:
+    if note.note.harmonic is not None:
+        out += harmonic_faults(note, instrument)
+    elif open_pitch + note.fret != note.note.pitch.sounding_midi:
         out.append(f"string {note.string} fret {note.fret} does not sound {note.note.pitch}")
     if (note.fret == 0) != (note.left_finger == 0):
         out.append(f"fret {note.fret} with finger {note.left_finger}")
