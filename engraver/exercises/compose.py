@@ -22,6 +22,7 @@ COMPOSERS = {
     "shifts": "shifts.compose_shifts",
     "barre": "barre.compose_barre",
     "string crossings": "crossings.compose_crossings",
+    "harmonics": "harmonics.compose_harmonics",
     "excerpt": "excerpts.compose_excerpt",
 }
 """The composer of each played kind, as module and function of this room; loaded when first needed."""

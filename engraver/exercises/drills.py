@@ -10,6 +10,7 @@ from engraver.exercises.lines import last_note_quarters
 from engraver.exercises.place_names import Named, Unnamed, name_places
 from engraver.fretboard.tuning import Instrument
 from engraver.spec.drills import DrillSpec
+from engraver.spec.played import PlayedSpec
 from engraver.theory.passage import Note, Passage
 from engraver.theory.pitch import Midi, SpelledPitch
 from engraver.theory.rhythm import Metre, rhythm
@@ -74,7 +75,7 @@ def next_bar(at: Fraction, metre: Metre) -> Fraction:
 
 
 def lay_groups(
-    groups: Iterable[Sequence[Place]], spec: DrillSpec, start: Fraction, stretch: int = 0, slurred: bool = False
+    groups: Iterable[Sequence[Place]], spec: PlayedSpec, start: Fraction, stretch: int = 0, slurred: bool = False
 ) -> list[Touch]:
     """Groups of places one after the other in the spec's rhythm, with its accents and repeated notes.
 

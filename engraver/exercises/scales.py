@@ -17,7 +17,7 @@ def compose_scale(spec: ScaleSpec, instrument: Instrument) -> Passage:
 
     Raises SpellingError for a tonic without a printable signature, OutOfRange when the neck is too short.
     """
-    return _scale_line(spec.scale, spec, spec.tonics[0], instrument)
+    return scale_line(spec.scale, spec, spec.tonics[0], instrument)
 
 
 def compose_chromatic(spec: ChromaticSpec, instrument: Instrument) -> Passage:
@@ -29,10 +29,11 @@ def compose_chromatic(spec: ChromaticSpec, instrument: Instrument) -> Passage:
     name = {"melodic": "chromatic melodic", "harmonic": "chromatic harmonic"}.get(
         spec.convention, f"chromatic {spec.convention}"
     )
-    return _scale_line(name, spec, spec.tonics[0], instrument)
+    return scale_line(name, spec, spec.tonics[0], instrument)
 
 
-def _scale_line(name: str, spec: LineSpec, tonic: Tonic, instrument: Instrument) -> Passage:
+def scale_line(name: str, spec: LineSpec, tonic: Tonic, instrument: Instrument) -> Passage:
+    """A scale by name on a tonic, in the range and direction of a line. Raises as `compose_scale` does."""
     form = scale(name, tonic.name)
     named = named_range(spec, instrument)
     if named:

@@ -27,6 +27,7 @@ TITLES = {
     "shifts": "drill_titles.shifts_title",
     "barre": "drill_titles.barre_title",
     "string crossings": "drill_titles.crossings_title",
+    "harmonics": "harmonics.harmonics_title",
     "excerpt": "excerpts.excerpt_title",
 }
 """The title of each played kind, as module and function of this room; a function takes the spec and the words."""
@@ -71,8 +72,8 @@ def scale_title(spec: ScaleSpec, words: Words) -> str:
     name = scale_words(spec.tonics[0].name, spec.scale, words)
     if isinstance(spec.range, tuple):
         low, high = (pitch_words(pitch, words) for pitch in spec.range)
-        return _qualified(words.titles.scale_range.format(scale=name, lowest=low, highest=high), spec, words)
-    return _qualified(words.titles.scale.format(scale=name, octaves=extent_words(spec, words)), spec, words)
+        return qualified(words.titles.scale_range.format(scale=name, lowest=low, highest=high), spec, words)
+    return qualified(words.titles.scale.format(scale=name, octaves=extent_words(spec, words)), spec, words)
 
 
 def extent_words(spec: LineSpec, words: Words) -> str:
@@ -95,7 +96,7 @@ def chromatic_title(spec: ChromaticSpec, words: Words) -> str:
     tonic = note_words(spec.tonics[0].name, words)
     plain = words.titles.chromatic.format(tonic=tonic, octaves=extent_words(spec, words))
     title = words.titles.qualified.format(title=plain, quality=words.names.chromatic[spec.convention])
-    return _qualified(title, spec, words)
+    return qualified(title, spec, words)
 
 
 def sequence_title(spec: SequenceSpec, words: Words) -> str:
@@ -104,7 +105,7 @@ def sequence_title(spec: SequenceSpec, words: Words) -> str:
     own = " ".join(str(step + 1) for step in spec.pattern) if not isinstance(spec.pattern, str) else ""
     pattern = words.names.sequences.get(str(spec.pattern), own)
     title = words.titles.sequence.format(scale=name, pattern=pattern, octaves=extent_words(spec, words))
-    return _qualified(title, spec, words)
+    return qualified(title, spec, words)
 
 
 def double_stops_title(spec: DoubleStopsSpec, words: Words) -> str:
@@ -114,7 +115,7 @@ def double_stops_title(spec: DoubleStopsSpec, words: Words) -> str:
     title = words.titles.double_stops.format(scale=name, interval=interval, octaves=octaves)
     if spec.manner == "broken":
         title = words.titles.qualified.format(title=title, quality=words.names.broken)
-    return _qualified(title, spec, words)
+    return qualified(title, spec, words)
 
 
 def right_hand_title(spec: RightHandStudySpec, words: Words) -> str:
@@ -125,7 +126,7 @@ def right_hand_title(spec: RightHandStudySpec, words: Words) -> str:
 
 def arpeggio_title(spec: ArpeggioSpec, words: Words) -> str:
     """`Diminished seventh on B, two octaves`."""
-    return _qualified(_arpeggio_title(spec, words), spec, words)
+    return qualified(_arpeggio_title(spec, words), spec, words)
 
 
 def _arpeggio_title(spec: ArpeggioSpec, words: Words) -> str:
@@ -141,7 +142,7 @@ def _arpeggio_title(spec: ArpeggioSpec, words: Words) -> str:
     return words.titles.chord.format(chord=name, octaves=octaves)
 
 
-def _qualified(title: str, spec: LineSpec, words: Words) -> str:
+def qualified(title: str, spec: LineSpec, words: Words) -> str:
     """The title with what sets it apart: a direction other than up and down, a rhythm asked for as a variant."""
     qualities = [] if spec.direction == "up and down" else [words.names.directions[spec.direction]]
     qualities += [words.names.rhythms[name] for name in spec.variants]

@@ -30,6 +30,11 @@ class Look(_Rows):
     hairpin_raised_sp: float
     ring_steps: float
     ring_padding_sp: float
+    node_steps: float
+    node_bracket_sp: float
+    node_height_sp: float
+    node_line_sp: float
+    node_gap_sp: float
     numeral_steps: float
     barre_letters_sp: dict[str, float]
     barre_fraction_sp: float

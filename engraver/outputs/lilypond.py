@@ -25,7 +25,7 @@ from engraver.outputs.lilypond_notes import (
     tablature_voice,
     voice_numbers,
 )
-from engraver.outputs.lilypond_rows import finger_row, hand_row, letter_row, quoted, string_row
+from engraver.outputs.lilypond_rows import finger_row, hand_row, letter_row, node_row, quoted, string_row
 from engraver.outputs.lilypond_spacing import Spread, spread
 from engraver.outputs.lilypond_timeline import Timeline, measure_length, timeline
 from engraver.outputs.templates_folder import templates_folder
@@ -63,7 +63,7 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
     time = timeline(score)
     if tablature:
         _check_places(score, time)
-    above = (hand_row(time), string_row(time) if staff else finger_row(time))
+    above = (hand_row(time), *((string_row(time), node_row(time)) if staff else (finger_row(time),)))
     below = (loudness_row(score, time), letter_row(time, style.little_finger_letter))
     layout = spread(score, time, style)
     return _template("score.ly.jinja").render(
@@ -98,6 +98,7 @@ def lilypond_file(blocks: Sequence[tuple[str, str]], style: EngravingStyle) -> s
         line_width_mm=style.line_width_mm,
         digit_steps=look.digit_steps + (large.digit_extra_steps if enlarged else 0.0),
         ring_steps=look.ring_steps + extra,
+        node_steps=look.node_steps + extra,
         letter_steps=look.letter_steps + extra,
         loudness_steps=look.loudness_steps + extra,
         numeral_steps=look.numeral_steps + extra,
@@ -121,8 +122,9 @@ def _check_places(score: Score, time: Timeline) -> None:
     for moment in time.moments:
         notes = tuple(moment.notes)
         for note in notes:
-            if not 1 <= note.string <= len(opens) or opens[note.string - 1] + note.fret != note.pitch.sounding_midi:
-                raise EngravingFailed(f"{note.pitch} does not lie on string {note.string}, fret {note.fret}")
+            fits = 1 <= note.string <= len(opens) and opens[note.string - 1] + note.fret == note.fretted.sounding_midi
+            if not fits:
+                raise EngravingFailed(f"{note.fretted} does not lie on string {note.string}, fret {note.fret}")
         if len({note.string for note in notes}) < len(notes):
             names = " and ".join(str(note.pitch) for note in notes)
             raise EngravingFailed(f"two of the notes {names} lie on one string")

@@ -59,16 +59,25 @@ def length_text(quarters: Fraction) -> str:
 def staff_note(note: ScoreNote, padding_sp: float = 0.0) -> str:
     """One head on the staff: pitch, forced accidental, finger digit (set off further where another voice crowds it)."""
     sign = "?" if note.cautionary else "!" if note.accidental else ""
-    finger = ""
+    head, finger = "\\touched " if note.harmonic and note.harmonic.diamond else "", ""
     if note.show_finger:
         away = f"-\\tweak padding #{padding_sp:g} " if padding_sp else ""
         finger = away + (f"\\guided-{note.left_finger}" if note.guide else f"-{note.left_finger}")
-    return f"{pitch_text(note.pitch)}{sign}{finger}{'~' if note.tie_start else ''}"
+    return f"{head}{pitch_text(note.pitch)}{sign}{finger}{'~' if note.tie_start else ''}"
 
 
 def tablature_note(note: ScoreNote) -> str:
-    """One fret number in the tablature: pitch, string, tie."""
-    return f"{pitch_text(note.pitch)}\\{note.string}{'~' if note.tie_start else ''}"
+    """One fret number in the tablature: pitch, string, tie; a touched fret in angle brackets."""
+    sign = note.harmonic
+    number = ""
+    if sign is not None:
+        stopped = str(note.fret) if sign.artificial else ""
+        number = f"\\touchedFret {_quoted(stopped)} {_quoted(sign.place)} "
+    return f"{number}{pitch_text(note.fretted)}\\{note.string}{'~' if note.tie_start else ''}"
+
+
+def _quoted(number: str) -> str:
+    return f'"{number}"'
 
 
 def slur_text(notes: Iterable[ScoreNote]) -> str:
@@ -95,7 +104,8 @@ def staff_element(element: Element, paddings: Mapping[int, float] = NO_PADDING) 
     notes = element.notes
     heads = " ".join(staff_note(note, paddings.get(note.string, 0.0)) for note in notes)
     beam += "->" if element.accent else ""
-    if len(notes) == 1 and not notes[0].show_finger:
+    beam += "\\flageolet" if any(note.harmonic and not note.harmonic.diamond for note in notes) else ""
+    if len(notes) == 1 and not notes[0].show_finger and not notes[0].harmonic:
         tie = "~" if notes[0].tie_start else ""
         return f"{heads.removesuffix('~')}{value}{tie}{beam}{slur_text(notes)}"
     return f"{_doubled(notes)}<{heads}>{value}{beam}{slur_text(notes)}"

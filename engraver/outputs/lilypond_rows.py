@@ -1,4 +1,4 @@
-"""The straight rows of marks over and under the staves: numerals and barres, circles, digits, letters.
+"""The straight rows of marks over and under the staves: numerals and barres, circles, nodes, digits, letters.
 
 Each row is a line of its own, so that marks of one kind stand at one height whatever the notes do (chosen by us; a
 fixed row for the plucking letters is common practice).
@@ -83,6 +83,16 @@ def string_row(time: Timeline) -> tuple[str, ...]:
             spans[start] += "\\startTextSpan"
             spans[end] += "\\stopTextSpan"
     return laid_out(time, row, spans)
+
+
+def node_row(time: Timeline) -> tuple[str, ...]:
+    """The numbers of the frets over which harmonics are touched, a text for each measure; empty without harmonics."""
+    row = {}
+    for moment in time.moments:
+        signs = [note.harmonic for note in moment.notes if note.harmonic and note.harmonic.show_place]
+        if places := list(dict.fromkeys(sign.place for sign in signs)):
+            row[moment.tick] = _stack([f"\\node {quoted(place)}" for place in places])
+    return laid_out(time, row, {})
 
 
 def finger_row(time: Timeline) -> tuple[str, ...]:

@@ -134,7 +134,7 @@ def _sounding(order: tuple[_Bar, ...], score: Score) -> Iterable[_Sounding]:
         for element in bar.elements:
             onset = now + element.onset_quarters - bar.start
             for note in element.notes:
-                number = note.pitch.sounding_midi + score.capo
+                number = note.heard.sounding_midi + score.capo
                 begun = held.pop((number, note.string), None) if note.tie_stop else None
                 velocity = velocities[element.onset_quarters]
                 heard = begun or _Sounding(number, onset, onset, velocity)

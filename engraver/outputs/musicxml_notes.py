@@ -9,8 +9,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from engraver.errors import OutputError
+from engraver.fretboard.harmonics import node_of
 from engraver.outputs.musicxml_marks import NoteKey, SpanEnd
 from engraver.outputs.musicxml_tree import Xml, tag
+from engraver.score.harmonics import HarmonicSign, HarmonicSystem
 from engraver.score.model import Beam, Element, NoteValue, ScoreNote
 
 _TYPES = {
@@ -103,6 +105,7 @@ def _note(line: VoiceLine, element: Element, note: ScoreNote, beams: tuple[str, 
         None if line.staff.tablature else _accidental(note),
         _time_modification(element.value),
         tag("stem", stem) if stem else None,
+        None if line.staff.tablature else _head(note),
         *_staff(line.staff),
         *(tag("beam", beam, number=level) for level, beam in enumerate(beams, 1) if in_full),
         _note_notations(line, element, note, first),
@@ -131,6 +134,10 @@ def _accidental(note: ScoreNote) -> Xml | None:
         return None
     reminder = "yes" if note.cautionary else None
     return tag("accidental", _ACCIDENTALS[note.pitch.name.alter], cautionary=reminder, parentheses=reminder)
+
+
+def _head(note: ScoreNote) -> Xml | None:
+    return tag("notehead", "diamond") if note.harmonic and note.harmonic.diamond else None
 
 
 def _staff(staff: Staff) -> Iterable[Xml]:
@@ -187,5 +194,29 @@ def _hands(line: VoiceLine, note: ScoreNote) -> Iterable[Xml]:
     if line.staff.in_full:
         if note.plucking:
             yield tag("pluck", note.plucking.value)
-        if note.fret == 0:
+        if note.fret == 0 and not note.harmonic:
             yield tag("open-string")
+    if note.harmonic:
+        yield _harmonic(note.harmonic)
+        if between := _between_frets(note.harmonic):
+            yield tag("other-technical", between)
+
+
+def _harmonic(sign: HarmonicSign) -> Xml:
+    """Natural or artificial, and which of its pitches the note's own is; the little circle only where it is printed."""
+    kind = tag("artificial" if sign.artificial else "natural")
+    printed = "no" if sign.diamond else None
+    return tag("harmonic", kind, tag(_harmonic_pitch(sign)), print_object=printed)
+
+
+def _between_frets(sign: HarmonicSign) -> str | None:
+    """The number of a node that lies between two frets, since the file's own fret is a whole number."""
+    printed = node_of(sign.harmonic).printed
+    return None if sign.artificial or printed.isdigit() else printed
+
+
+def _harmonic_pitch(sign: HarmonicSign) -> str:
+    if sign.system is HarmonicSystem.SOUNDING:
+        return "sounding-pitch"
+    touched = sign.system is HarmonicSystem.TOUCHED and not sign.artificial
+    return "touching-pitch" if touched else "base-pitch"

@@ -94,7 +94,7 @@ def remark(spec: PlayedSpec, fingered: FingeredPassage, words: Words) -> str:
 
 def alternative_text(exercise: Exercise, title: str, score: Score, words: Words) -> str:
     """What is read aloud in place of the music: title, staves, key signature, metre, length, first and outer notes."""
-    pitches = [note.pitch for element in score.elements for note in element.notes]
+    pitches = [note.heard for element in score.elements for note in element.notes]
     low = min(pitches, key=lambda pitch: pitch.sounding_midi)
     high = max(pitches, key=lambda pitch: pitch.sounding_midi)
     return words.alt.exercise.format(

@@ -36,12 +36,14 @@ def _circles_again(score: Score) -> Iterator[str]:
 
 
 def _positions_again(score: Score) -> Iterator[str]:
-    """Numerals of the position in force, be it told by a numeral or by a barre."""
+    """Numerals of the position in force, be it told by a numeral or by a barre; a natural harmonic ends it."""
     current = 0
     for bar, element in _in_time(score):
         if element.position is not None and element.position in (current, element.barre and element.barre.fret):
             yield f"house style: bar {bar} tells position {position_numeral(element.position)} twice"
         current = element.barre.fret if element.barre else element.position or current
+        if any(note.harmonic and not note.harmonic.artificial for note in element.notes):
+            current = 0
 
 
 def _in_time(score: Score) -> list[tuple[int, Element]]:

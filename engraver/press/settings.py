@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from engraver.outputs.pages import Look
+from engraver.score.harmonics import HarmonicSystem
 from engraver.score.marks import MarkStyle
 from engraver.score.model import Notation
 from engraver.score.page import EngravingStyle, PageStyle
@@ -34,7 +35,16 @@ def settings_of(edition: Edition) -> Settings:
     engraving = EngravingStyle(
         style.staff_size_pt, page.line_width_mm, style.measures_per_system, style.little_finger, style.barre
     )
-    marks = MarkStyle(style.fingers, style.strings, style.plucking, style.positions, style.reminders, style.barre)
+    marks = MarkStyle(
+        style.fingers,
+        style.strings,
+        style.plucking,
+        style.positions,
+        style.reminders,
+        style.barre,
+        HarmonicSystem(style.harmonics),
+        style.harmonic_numbers == "roman",
+    )
     look = Look.LARGE if style.large_print else Look(style.typeface)
     return Settings(page, engraving, marks, Notation(style.notation), text_size(style), look)
 

@@ -60,7 +60,7 @@ def _runs(notes: Sequence[FingeredNote]) -> list[list[int]]:
     """The notes of finger 1, parted where it goes to another fret."""
     runs: list[list[int]] = []
     for index, note in enumerate(notes):
-        if note.left_finger != LYING_FINGER:
+        if note.left_finger != LYING_FINGER or note.touches:
             continue
         if runs and notes[runs[-1][-1]].fret == note.fret:
             runs[-1].append(index)

@@ -5,7 +5,9 @@ string and in the same position as the note before and the finger is the one its
 where the same place was last taken by the same finger with the hand unmoved, and under the sign of a barre, which is
 finger 1. Everything else is printed. A finger that the exercise itself demands is printed the first time in each bar.
 A barre has its sign where it begins, in place of a position numeral; one without a sign has its digit at its lowest and
-highest note. A guide finger, with a dash, is the same finger on the same string on both sides of a change of position.
+highest note. The finger that touches a natural harmonic is printed where it is not that of the harmonic before; a
+harmonic has no position, and after it the next digit is printed again. A guide finger, with a dash, is the same finger
+on the same string on both sides of a change of position.
 Source: advice of teachers to print changes only; the exact rule is chosen by us.
 """
 
@@ -15,8 +17,9 @@ from fractions import Fraction
 
 from engraver.fingering.fingered import FingeredNote, FingeredPassage
 from engraver.score.barres import Barre, barres_of
+from engraver.score.harmonics import HarmonicSystem, as_under_fingers, shown_places
 from engraver.score.plucking_marks import plucking_marks, repeated_in_chords
-from engraver.score.string_marks import string_circles, string_lines
+from engraver.score.string_marks import string_circles, string_lines, with_harmonics
 
 LAID_WITHIN_QUARTERS = Fraction(2)
 """How long before its first note a barre is laid down with the hand (chosen by us)."""
@@ -27,7 +30,8 @@ class MarkStyle:
     """What an edition prints.
 
     Fingers and strings: `all`, `changes` or `none`; plucking letters: `all`, `first and turns`, `crossings` or `none`;
-    `barre_letter` is the letter of the house for a barre.
+    `barre_letter` is the letter of the house for a barre. `harmonics` is the system in which harmonics are written,
+    `roman_harmonics` has their frets in Roman numerals.
     """
 
     fingers: str = "changes"
@@ -36,13 +40,16 @@ class MarkStyle:
     positions: bool = True
     cautionary: bool = True
     barre_letter: str = "C"
+    harmonics: HarmonicSystem = HarmonicSystem.OPEN_STRING
+    roman_harmonics: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Marks:
     """The printed marks by note index; `string_line_ends` pairs a circled note with the onset of the last it covers.
 
-    `barres` lie at the note where their sign stands; `guides` are the notes whose digit has a dash.
+    `barres` lie at the note where their sign stands; `guides` are the notes whose digit has a dash; `touched_places`
+    the harmonics with the number of their fret.
     """
 
     fingers: frozenset[int]
@@ -52,10 +59,13 @@ class Marks:
     string_line_ends: Mapping[int, Fraction]
     barres: Mapping[int, Barre]
     guides: frozenset[int]
+    touched_places: frozenset[int]
 
 
 def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
     """The marks this edition prints on a passage."""
+    places = shown_places(fingered, style.harmonics, style.strings == "all")
+    sounding, fingered = fingered, as_under_fingers(fingered)
     notes = fingered.notes
     everything = frozenset(range(len(notes)))
     positions = _position_changes(notes)
@@ -64,6 +74,7 @@ def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
     guides = _guides(notes) - lying if style.fingers != "none" else frozenset()
     strings = string_circles(fingered, style.positions and style.fingers != "none")
     lines = string_lines(fingered, sorted(strings)) if style.strings == "changes" else {}
+    strings = with_harmonics(sounding, strings, style.harmonics)
     digits = (_finger_changes(notes) | _demanded(fingered)) - lying | guides
     letters = _chosen(style.plucking, everything, lambda: plucking_marks(fingered, style.plucking))
     return Marks(
@@ -74,6 +85,7 @@ def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
         string_line_ends=lines,
         barres=barres,
         guides=guides,
+        touched_places=places,
     )
 
 
@@ -126,8 +138,8 @@ def _guides(notes: Sequence[FingeredNote]) -> frozenset[int]:
     position: int | None = None
     moved_at: Fraction | None = None
     for index, note in enumerate(notes):
-        if note.left_finger == 0:
-            last = {finger: held for finger, held in last.items() if held.string != note.string}
+        if note.left_finger == 0 or note.touches:
+            last = {f: held for f, held in last.items() if held.string != note.string and f != note.left_finger}
             continue
         if note.position != position:
             position, moved_at = note.position, note.note.onset_quarters
@@ -148,7 +160,13 @@ def _finger_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
     shown: set[int] = set()
     last_on_string: dict[int, FingeredNote] = {}
     previous: FingeredNote | None = None
+    touching = 0
     for index, note in enumerate(notes):
+        if note.touches:
+            shown |= {index} if note.left_finger != touching else set()
+            touching, previous = note.left_finger, None
+            last_on_string.clear()
+            continue
         if previous is not None and note.position != previous.position:
             last_on_string.clear()
         if not (_implied(note, previous) or _same_place(note, last_on_string.get(note.string))):
@@ -163,7 +181,7 @@ def _demanded(fingered: FingeredPassage) -> frozenset[int]:
     bar = fingered.passage.metre.bar_quarters
     first: dict[tuple[int, int, int, int], int] = {}
     for index, note in enumerate(fingered.notes):
-        if note.note.finger is not None and note.left_finger > 0 and note.barre_fret is None:
+        if note.note.finger is not None and note.left_finger > 0 and note.barre_fret is None and not note.touches:
             number = int(note.note.onset_quarters // bar)
             first.setdefault((number, note.string, note.fret, note.left_finger), index)
     return frozenset(first.values())
@@ -196,11 +214,13 @@ def _same_place(note: FingeredNote, last: FingeredNote | None) -> bool:
 
 
 def _position_changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
-    """The first stopped note, and every stopped note whose position is not that of the stopped note before."""
+    """The first stopped note, the first after a natural harmonic, and every one in another position than before."""
     shown: set[int] = set()
     current: int | None = None
     for index, note in enumerate(notes):
-        if note.left_finger > 0 and note.position != current:
+        if note.touches:
+            current = None
+        elif note.left_finger > 0 and note.position != current:
             shown.add(index)
             current = note.position
     return frozenset(shown)

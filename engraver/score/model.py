@@ -6,6 +6,7 @@ from fractions import Fraction
 from functools import cache
 
 from engraver.fretboard.tuning import Tuning
+from engraver.score.harmonics import HarmonicSign
 from engraver.theory.passage import Dynamic, Hairpin, PluckingFinger
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.rhythm import Metre, TempoRange
@@ -66,7 +67,8 @@ class ScoreNote:
 
     `left_finger`, `string`, `fret`, `plucking` are the facts; the `show_…` flags say what this edition prints.
     `accidental` is True where a sign stands before the head; `cautionary` where it stands only as a reminder. `guide`
-    is True where the finger came along its string through a change of position.
+    is True where the finger came along its string through a change of position. `pitch` is where the head stands: a
+    harmonic, which has a `harmonic` sign, may sound elsewhere.
     """
 
     pitch: SpelledPitch
@@ -84,6 +86,17 @@ class ScoreNote:
     slur_start: bool = False
     slur_stop: bool = False
     guide: bool = False
+    harmonic: HarmonicSign | None = None
+
+    @property
+    def heard(self) -> SpelledPitch:
+        """The pitch that sounds."""
+        return self.harmonic.heard if self.harmonic else self.pitch
+
+    @property
+    def fretted(self) -> SpelledPitch:
+        """The pitch of the note's fret on its string."""
+        return self.harmonic.fretted if self.harmonic else self.pitch
 
 
 @dataclass(frozen=True, slots=True)

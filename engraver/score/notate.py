@@ -10,6 +10,7 @@ from engraver.fretboard.tuning import Instrument
 from engraver.score.accidentals import with_accidentals
 from engraver.score.barres import Barre
 from engraver.score.beaming import beamed, with_tuplets
+from engraver.score.harmonics import HarmonicSystem, harmonic_sign, head_pitch
 from engraver.score.marks import Marks, MarkStyle, choose_marks
 from engraver.score.model import Barline, BarreSign, Element, Measure, Notation, NoteValue, Score, ScoreNote, Voice
 from engraver.score.slurs import Slurs, slurs_of
@@ -37,6 +38,8 @@ class _Sheet:
     slurs: Slurs
     strings: int
     barre_letter: str
+    system: HarmonicSystem
+    roman: bool
 
 
 def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation, style: MarkStyle) -> Score:
@@ -49,6 +52,8 @@ def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation
         slurs_of(fingered),
         instrument.string_count,
         style.barre_letter,
+        style.harmonics,
+        style.roman_harmonics,
     )
     bars = _Bars(passage.all_bars)
     voices = sorted({note.voice for note in passage.notes})
@@ -200,8 +205,9 @@ def _sign(sheet: _Sheet, barre: Barre) -> BarreSign:
 def _score_note(sheet: _Sheet, index: int, part: _Part) -> ScoreNote:
     note, marks = sheet.fingered.notes[index], sheet.marks
     first = part.first
+    sign = harmonic_sign(note, sheet.system, sheet.roman)
     return ScoreNote(
-        note.note.pitch,
+        head_pitch(note, sheet.system),
         note.string,
         note.fret,
         note.left_finger,
@@ -214,4 +220,5 @@ def _score_note(sheet: _Sheet, index: int, part: _Part) -> ScoreNote:
         slur_stop=first and index in sheet.slurs.stops,
         slur_start=first and index in sheet.slurs.starts,
         guide=first and index in marks.guides,
+        harmonic=replace(sign, show_place=first and index in marks.touched_places) if sign else None,
     )

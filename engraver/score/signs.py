@@ -1,7 +1,9 @@
 """The signs a score prints, so that a legend can explain those and no others."""
 
+from collections.abc import Iterator
 from enum import StrEnum
 
+from engraver.score.harmonics import HarmonicSign, HarmonicSystem
 from engraver.score.model import Barline, Element, Notation, Score
 from engraver.theory.passage import PluckingFinger
 
@@ -24,13 +26,30 @@ class Sign(StrEnum):
     PLUCKING = "plucking"
     LITTLE_FINGER = "little finger"
     REVERSAL = "reversal"
+    HARMONIC_BY_STRING = "harmonic by string"
+    HARMONIC_BY_PLACE = "harmonic by place"
+    HARMONIC_BY_SOUND = "harmonic by sound"
+    ARTIFICIAL_HARMONIC = "artificial harmonic"
+    ARTIFICIAL_BY_SOUND = "artificial harmonic by sound"
     SLUR = "slur"
     ACCENT = "accent"
     TIE = "tie"
     CAUTIONARY = "cautionary"
     OCTAVE_CLEF = "octave clef"
     TABLATURE = "tablature"
+    HARMONIC_IN_TABLATURE = "harmonic in tablature"
+    ARTIFICIAL_IN_TABLATURE = "artificial harmonic in tablature"
     REPEAT = "repeat"
+
+
+_HARMONICS = {
+    HarmonicSystem.OPEN_STRING: (Sign.HARMONIC_BY_STRING, Sign.ARTIFICIAL_HARMONIC),
+    HarmonicSystem.TOUCHED: (Sign.HARMONIC_BY_PLACE, Sign.ARTIFICIAL_HARMONIC),
+    HarmonicSystem.SOUNDING: (Sign.HARMONIC_BY_SOUND, Sign.ARTIFICIAL_BY_SOUND),
+}
+"""What a natural and an artificial harmonic of each system are explained by."""
+_ON_STAFF = tuple(sign for pair in _HARMONICS.values() for sign in pair)
+_ON_TABLATURE = (Sign.HARMONIC_IN_TABLATURE, Sign.ARTIFICIAL_IN_TABLATURE)
 
 
 def signs_used(score: Score) -> tuple[Sign, ...]:
@@ -40,11 +59,11 @@ def signs_used(score: Score) -> tuple[Sign, ...]:
     """
     used = {sign for element in score.elements for sign in _signs_of(element)}
     if score.notation is Notation.TABLATURE:
-        used -= {Sign.STRING, Sign.STRING_LINE, Sign.CAUTIONARY}
+        used -= {Sign.STRING, Sign.STRING_LINE, Sign.CAUTIONARY, *_ON_STAFF}
     else:
         used.add(Sign.OCTAVE_CLEF)
     if score.notation is not Notation.STAFF:
-        used.add(Sign.TABLATURE)
+        used |= {Sign.TABLATURE, *(_ON_TABLATURE[sign.artificial] for sign in _harmonics(score))}
     if any(measure.repeat_start or measure.barline is Barline.REPEAT_END for measure in score.measures):
         used.add(Sign.REPEAT)
     return tuple(sign for sign in Sign if sign in used)
@@ -63,6 +82,10 @@ def has_small_barre(element: Element) -> bool:
     """True when one digit stands on two strings of one fret: the finger lies over both, and no sign says so."""
     held = [(note.left_finger, note.fret) for note in element.notes if note.show_finger and note.left_finger > 0]
     return len(set(held)) < len(held)
+
+
+def _harmonics(score: Score) -> Iterator[HarmonicSign]:
+    return (note.harmonic for element in score.elements for note in element.notes if note.harmonic)
 
 
 def _signs_of(element: Element) -> set[Sign]:
@@ -86,4 +109,5 @@ def _signs_of(element: Element) -> set[Sign]:
         Sign.TIE: any(note.tie_start for note in notes),
         Sign.CAUTIONARY: any(note.cautionary for note in notes),
     }
-    return {sign for sign, present in found.items() if present}
+    harmonics = {_HARMONICS[note.harmonic.system][note.harmonic.artificial] for note in notes if note.harmonic}
+    return {sign for sign, present in found.items() if present} | harmonics

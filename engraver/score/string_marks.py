@@ -11,6 +11,9 @@ by us):
   to a fret, so a position numeral (or a barre) and a digit give the fret, and the string is the one on which the note
   lies nearest to it. A place once taken is told until the hand moves, and a full chord on neighbouring strings is told
   by its lowest note.
+
+A natural harmonic written on the pitch of its open string needs no circle; one written as it sounds has its circle
+wherever the string changes.
 """
 
 from collections.abc import Mapping, Sequence
@@ -18,6 +21,7 @@ from fractions import Fraction
 from itertools import groupby
 
 from engraver.fingering.fingered import FingeredNote, FingeredPassage
+from engraver.score.harmonics import HarmonicSystem
 
 LINE_FROM_NOTES = 4
 """A dashed line follows a string circle from this many notes on one string (chosen by us)."""
@@ -37,6 +41,16 @@ def string_circles(fingered: FingeredPassage, told_by_hand: bool) -> frozenset[i
     if all(len(event) == 2 for event in fingered.passage.events):
         return _pair_changes(fingered)
     return _untold_by_hand(notes) if told_by_hand else _unexpected(notes)
+
+
+def with_harmonics(fingered: FingeredPassage, circled: frozenset[int], system: HarmonicSystem) -> frozenset[int]:
+    """The circled notes of a passage once its harmonics are written in a system."""
+    notes = fingered.notes
+    if system is HarmonicSystem.OPEN_STRING:
+        return frozenset(index for index in circled if not notes[index].touches)
+    if system is HarmonicSystem.SOUNDING:
+        return circled | {index for index in _changes(notes) if notes[index].note.harmonic}
+    return circled
 
 
 def string_lines(fingered: FingeredPassage, circled: Sequence[int]) -> dict[int, Fraction]:
@@ -76,7 +90,8 @@ def _new_places(notes: Sequence[FingeredNote]) -> frozenset[int]:
         new = known is None and changed and note.fret > PLAIN_FRETS
         if new or known not in (None, note.string):
             shown.add(index)
-        told[note.note.pitch.sounding_midi] = note.string
+        if not note.touches:
+            told[note.note.pitch.sounding_midi] = note.string
     return frozenset(shown)
 
 
@@ -104,7 +119,8 @@ def _untold_by_hand(notes: Sequence[FingeredNote]) -> frozenset[int]:
         known = told.get(note.note.pitch.sounding_midi)
         if index not in within and known != note.string and (known is not None or not _nearest(note, opens)):
             shown.add(index)
-        told[note.note.pitch.sounding_midi] = note.string
+        if not note.touches:
+            told[note.note.pitch.sounding_midi] = note.string
     return frozenset(shown)
 
 
@@ -126,7 +142,8 @@ def _unexpected(notes: Sequence[FingeredNote]) -> frozenset[int]:
         midi = note.note.pitch.sounding_midi
         if note.fret > PLAIN_FRETS and told.get(midi) != note.string and index not in within:
             shown.add(index)
-        told[midi] = note.string
+        if not note.touches:
+            told[midi] = note.string
     return frozenset(shown)
 
 

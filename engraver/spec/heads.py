@@ -9,6 +9,7 @@ from engraver.spec.cadences import CadenceSpec
 from engraver.spec.drills import BarreSpec, CrossingsSpec, FingerOrdersSpec, ShiftsSpec, SlursSpec, TremoloSpec
 from engraver.spec.excerpt import ExcerptSpec
 from engraver.spec.fields import Frozen, closest, teacher_error
+from engraver.spec.harmonics import HarmonicsSpec
 from engraver.spec.house import MOST_PRACTICE_LINES
 from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec, TextSpec
 from engraver.spec.played import ExerciseSpec, Line, Prose
@@ -29,6 +30,7 @@ KINDS: dict[str, type[ExerciseSpec]] = {
     "shifts": ShiftsSpec,
     "barre": BarreSpec,
     "string crossings": CrossingsSpec,
+    "harmonics": HarmonicsSpec,
     "excerpt": ExcerptSpec,
     "text": TextSpec,
 }

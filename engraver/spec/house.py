@@ -111,6 +111,8 @@ class StyleSpec(Frozen):
     practice_lines: Annotated[int, Field(ge=0, le=MOST_PRACTICE_LINES)] = 0
     booklet: bool = False
     barre: Literal["C", "B"] = "C"
+    harmonics: Literal["open string and fret number", "touched pitch", "sounding pitch"] = "open string and fret number"
+    harmonic_numbers: Literal["arabic", "roman"] = "arabic"
     little_finger: Annotated[str, Field(min_length=1, max_length=2, pattern=r"^[a-zñ]+$")] = "c"
 
     @model_validator(mode="before")

@@ -213,6 +213,7 @@ class DrillWords(_Row):
     times: str
     once: str
     stopped: str
+    harmonics: dict[str, str]
     cautions: dict[str, str]
 
 

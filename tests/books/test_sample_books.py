@@ -13,11 +13,15 @@ from tests.conftest import BOOKS
 from tests.fingering.playable import faults
 from tests.outputs.midi_reading import read_midi
 from tests.outputs.musicxml_checks import check_musicxml
-from tests.outputs.musicxml_reading import music21_notes, read_notes, sound_of
+from tests.outputs.musicxml_reading import harmonic_of, music21_notes, read_notes, sound_of
 
 pytestmark = pytest.mark.parametrize(
     "path", [pytest.param(path, id=path.stem, marks=pytest.mark.xdist_group(path.stem)) for path in BOOKS]
 )
+
+
+STANDARD_OPENS = {1: 64, 2: 59, 3: 55, 4: 50, 5: 45, 6: 40}
+"""E A D G B E, as MIDI numbers: the tuning of every sample book."""
 
 
 def written(path, name):
@@ -30,7 +34,10 @@ def written(path, name):
 
 
 def heads(draft):
-    """Every note of a score, ties joined: (pitch, quarters, string, fret, finger, letter), in order of time and pitch."""
+    """Every note of a score, ties joined, in order of time and pitch.
+
+    Each is (pitch of the head, quarters, string, fret, finger, letter, onset, pitch that is heard).
+    """
     out, open_ties = [], {}
     for measure in draft.score.measures:
         for voice in measure.voices:
@@ -49,6 +56,7 @@ def heads(draft):
                         note.left_finger,
                         letter,
                         element.onset_quarters,
+                        str(note.heard),
                     ]
                     open_ties[key] = row
                     out.append(row)
@@ -90,6 +98,8 @@ def test_musicxml_carries_what_was_fingered(path):
     """Pitch, length, string, fret, finger and letter of every note are those of the score the page was engraved from."""
     for draft, (_, data) in zip(drafted(path), written(path, "musicxml"), strict=True):
         found, open_ties = [], {}
+        elements = [element for element in draft.score.elements if element.notes]
+        pitches = {(element.onset_quarters, note.string): note.heard for element in elements for note in element.notes}
         for note in sorted(read_notes(data), key=lambda note: note.onset):
             if note.midi is None:
                 continue
@@ -102,7 +112,17 @@ def test_musicxml_carries_what_was_fingered(path):
                     note.text("pitch/step")
                     + {-2: "bb", -1: "b", 0: "", 1: "#", 2: "##"}[int(note.text("pitch/alter") or 0)]
                 )
-                row = [name + note.text("pitch/octave"), note.duration, *spot, note.technical("pluck"), note.onset]
+                sound = harmonic_of(note, STANDARD_OPENS)
+                heard = str(pitches[note.onset, spot[0]]) if sound else name + note.text("pitch/octave")
+                assert sound in (None, pitches[note.onset, spot[0]].sounding_midi)
+                row = [
+                    name + note.text("pitch/octave"),
+                    note.duration,
+                    *spot,
+                    note.technical("pluck"),
+                    note.onset,
+                    heard,
+                ]
                 open_ties[key] = row
                 found.append(row)
         assert sorted(map(tuple, found), key=lambda row: (row[6], row[0], row[2])) == heads(draft), draft.exercise.id
@@ -113,7 +133,7 @@ def test_two_libraries_hear_the_music_of_the_page(path):
     for draft, (_, data), (_, midi) in zip(
         drafted(path), written(path, "musicxml"), written(path, "midi"), strict=True
     ):
-        expected = {(row[6], SpelledPitch.parse(row[0]).sounding_midi) for row in heads(draft)}
+        expected = {(row[6], SpelledPitch.parse(row[7]).sounding_midi) for row in heads(draft)}
         if draft.fingered.passage.repeated:
             length = len(draft.score.measures) * draft.score.metre.bar_quarters
             expected |= {(onset + length, midi) for onset, midi in expected}

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from lxml import etree
 
-from tests.outputs.musicxml_reading import ReadMeasure, ReadNote, midi_of, read_measures
+from tests.outputs.musicxml_reading import ReadMeasure, ReadNote, harmonic_of, midi_of, read_measures
 from tests.outputs.musicxml_schema import schema_problems
 
 _QUARTERS = {
@@ -84,11 +84,25 @@ def place_problems(data: bytes) -> Iterable[str]:
             if string is None or fret is None:
                 yield f"{where}: no string or no fret"
                 continue
-            if opens.get(int(string), -1) + int(fret) != note.midi:
+            sounds, kind = harmonic_of(note, opens), note.element.find("notations/technical/harmonic")
+            if sounds is not None and kind is not None:
+                yield from _harmonic_problems(note, sounds, opens[int(string)], where)
+            elif opens.get(int(string), -1) + int(fret) != note.midi:
                 yield f"{where}: string {string} fret {fret} does not sound {note.midi}"
             if (note.staff, note.onset, string) in taken:
                 yield f"{where}: string {string} twice"
             taken.add((note.staff, note.onset, string))
+
+
+def _harmonic_problems(note: ReadNote, sounds: int, lying: int, where: str) -> Iterable[str]:
+    """The pitch of a harmonic is what its element says: of the string as it lies, of the touched place, or the sound."""
+    harmonic, fret = note.element.find("notations/technical/harmonic"), int(note.technical("fret") or 0)
+    artificial = harmonic.find("artificial") is not None
+    expected = {"sounding-pitch": sounds, "touching-pitch": lying + fret + 12 * artificial}
+    expected["base-pitch"] = lying + fret * artificial
+    named = [name for name in expected if harmonic.find(name) is not None]
+    if [expected[name] for name in named] != [note.midi]:
+        yield f"{where}: a harmonic whose {named} is written as {note.midi}"
 
 
 def _open_strings(data: bytes) -> dict[int, int]:

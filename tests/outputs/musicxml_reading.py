@@ -2,8 +2,13 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import gcd, log2
+from typing import TYPE_CHECKING
 
 from lxml import etree
+
+if TYPE_CHECKING:
+    from music21.note import GeneralNote
 
 _STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 
@@ -89,6 +94,23 @@ def _read_measure(measure: etree._Element, divisions: int, bar: Fraction, start:
     return ReadMeasure(measure.get("number"), upbeat, bar, tuple(notes), sums, lowest, clock)
 
 
+def harmonic_of(note: ReadNote, opens: dict[int, int]) -> int | None:
+    """The MIDI number that a harmonic sounds, by its string, its fret and the physics of the string; None for others.
+
+    A string touched a k-th from its end sounds k times its frequency; the nearest such point to the fret is meant.
+    """
+    harmonic = note.element.find("notations/technical/harmonic")
+    if harmonic is None:
+        return None
+    lying, fret = opens[int(note.technical("string") or 0)], int(note.technical("fret") or 0)
+    if harmonic.find("artificial") is not None:
+        return lying + fret + 12
+    exact = float(note.technical("other-technical") or fret)
+    points = {n / (n - k): n for n in range(2, 8) for k in range(1, n) if gcd(n, k) == 1}
+    nearest = min(points, key=lambda rest: abs(12 * log2(rest) - exact))
+    return round(lying + 12 * log2(points[nearest]))
+
+
 def read_notes(data: bytes, staff: int = 1) -> list[ReadNote]:
     """The notes (no rests) of one staff, in the order of the file."""
     return [n for m in read_measures(data) for n in m.notes if n.midi is not None and n.staff == staff]
@@ -105,8 +127,24 @@ def music21_notes(data: bytes) -> list[tuple[Fraction, Fraction, int]]:
     heard = []
     for element in part.stripTies().flatten().notes:
         onset, duration = Fraction(element.offset), Fraction(element.duration.quarterLength)
-        heard += [(onset, duration, pitch.midi) for pitch in element.pitches]
+        heard += [(onset, duration, _as_heard(element, index)) for index in range(len(element.pitches))]
     return sorted(heard)
+
+
+def _as_heard(element: "GeneralNote", index: int) -> int:
+    """The MIDI number of a note of music21; of a harmonic by its string and fret, unless its pitch is the sounding one."""
+    from music21 import articulations
+
+    midi = element.pitches[index].midi
+    marks = {type(mark): mark for mark in element.articulations}
+    mark = marks.get(articulations.StringHarmonic)
+    if mark is None or mark.pitchType == "sounding":
+        return midi
+    if mark.harmonicType == "artificial":
+        return midi + 12
+    fret = marks[articulations.FretIndication].number
+    lying = midi if mark.pitchType == "base" else midi - fret
+    return lying + {12: 12, 7: 19, 19: 19, 5: 24, 24: 24, 4: 28, 9: 28, 16: 28, 3: 31}[fret]
 
 
 def sound_of(
