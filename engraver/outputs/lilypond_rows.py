@@ -90,7 +90,7 @@ def node_row(time: Timeline) -> tuple[str, ...]:
     row = {}
     for moment in time.moments:
         signs = [note.harmonic for note in moment.notes if note.harmonic and note.harmonic.show_place]
-        if places := list(dict.fromkeys(sign.place for sign in signs)):
+        if places := list(dict.fromkeys(sign.numeral for sign in signs)):
             row[moment.tick] = _stack([f"\\node {quoted(place)}" for place in places])
     return laid_out(time, row, {})
 

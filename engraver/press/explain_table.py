@@ -13,6 +13,7 @@ class Headings(_Row):
     """The headings of the sections."""
 
     spelling: str
+    harmonics: str
     places: str
     shifts: str
     stretches: str
@@ -65,6 +66,17 @@ class SpellingPhrases(_Row):
     chord: str
     by_source: str
     by_key: str
+
+
+class HarmonicsPhrases(_Row):
+    """Where harmonics are touched and what they sound."""
+
+    natural: str
+    cents: str
+    higher: str
+    lower: str
+    artificial: str
+    named: str
 
 
 class LeftHandPhrases(_Row):
@@ -137,6 +149,7 @@ class ExplainTable(Table):
     headings: Headings
     columns: Columns
     spelling: SpellingPhrases
+    harmonics: HarmonicsPhrases
     left_hand: LeftHandPhrases
     plucking: PluckingPhrases
     signs: Signs

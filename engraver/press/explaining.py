@@ -6,6 +6,7 @@ from engraver.exercises.reasons import exercise_reason
 from engraver.exercises.titles import exercise_title, note_words, scale_words
 from engraver.fingering.fingered import FingeredPassage
 from engraver.press.explain_table import phrases
+from engraver.press.explaining_harmonics import harmonics_sections
 from engraver.press.explaining_left import left_hand_sections
 from engraver.press.explaining_right import right_hand_sections
 from engraver.press.explanation import Section
@@ -13,6 +14,7 @@ from engraver.spec.book import Edition, Exercise
 from engraver.spec.cadences import CadenceSpec
 from engraver.spec.drills import TremoloSpec
 from engraver.spec.excerpt import ExcerptSpec
+from engraver.spec.harmonics import HarmonicsSpec
 from engraver.spec.models import ArpeggioSpec, RightHandStudySpec, ScaleSpec
 from engraver.spec.played import PlayedSpec
 from engraver.spec.technique import ChromaticSpec, DoubleStopsSpec, SequenceSpec
@@ -43,6 +45,7 @@ def explain(exercise: Exercise, edition: Edition, fingered: FingeredPassage) -> 
     return (
         Section(title),
         Section(phrases().headings.spelling, lines),
+        *harmonics_sections(fingered),
         *left,
         *right_hand_sections(exercise, fingered, others),
     )
@@ -65,6 +68,10 @@ def _spelling(spec: PlayedSpec, printed: Words) -> tuple[str, ...]:
         case RightHandStudySpec() | TremoloSpec():
             symbols = dict.fromkeys(spec.progression)
             return tuple(_chord(symbol, _names_of(symbol), printed) for symbol in symbols)
+        case HarmonicsSpec(scale=str(name)):
+            return _of_scale(name, spec.tonics[0].name, printed)
+        case HarmonicsSpec(manner="open strings"):
+            return (phrases().harmonics.named,)
         case ExcerptSpec():
             return (told.by_source,)
     return (told.by_key,)

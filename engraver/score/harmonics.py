@@ -36,13 +36,14 @@ class HarmonicSystem(StrEnum):
 class HarmonicSign:
     """How one harmonic is written: the facts, the system, its number, and the pitches beside that of its head.
 
-    `place` is the number of the touched fret by custom. `heard` is what sounds, `fretted` what the note's fret would
-    give if it were pressed.
+    `place` is the number of the touched fret by custom, `numeral` what is printed of it over the staff. `heard` is what
+    sounds, `fretted` what the note's fret would give if it were pressed.
     """
 
     harmonic: Harmonic
     system: HarmonicSystem
     place: str
+    numeral: str
     heard: SpelledPitch
     fretted: SpelledPitch
     show_place: bool = False
@@ -64,7 +65,7 @@ def harmonic_sign(place: FingeredNote, system: HarmonicSystem, roman: bool) -> H
     if harmonic is None:
         return None
     fretted = touched_pitch(heard, harmonic) if place.touches else string_pitch(heard, harmonic)
-    return HarmonicSign(harmonic, system, _number(place, roman), heard, fretted)
+    return HarmonicSign(harmonic, system, _number(place), _number(place, roman), heard, fretted)
 
 
 def head_pitch(place: FingeredNote, system: HarmonicSystem) -> SpelledPitch:
@@ -85,7 +86,7 @@ def shown_places(fingered: FingeredPassage, system: HarmonicSystem, always: bool
         if place.note.harmonic is None:
             before = None
             continue
-        here = (_number(place, roman=False), fingered.passage.bar_number(place.note.onset_quarters))
+        here = (_number(place), fingered.passage.bar_number(place.note.onset_quarters))
         told_by_head = system is HarmonicSystem.TOUCHED and place.touches and here[0] == str(place.fret)
         if not told_by_head and (always or not place.touches or here != before):
             shown.add(index)
@@ -107,7 +108,7 @@ def _under_finger(place: FingeredNote) -> FingeredNote:
     return replace(place, note=replace(place.note, pitch=sign.fretted)) if sign else place
 
 
-def _number(place: FingeredNote, roman: bool) -> str:
+def _number(place: FingeredNote, roman: bool = False) -> str:
     """The number of the touched fret; nodes between frets have Arabic figures always."""
     assert place.note.harmonic is not None
     node = node_of(place.note.harmonic)

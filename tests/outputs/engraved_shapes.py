@@ -32,7 +32,7 @@ GROBS = {
     "RowAbove": {"line": ["TextSpanner"], "hairpin": ["Hairpin"]},
 }  # fmt: skip
 COMMANDS = {
-    "ring": ("ring",), "numeral": ("numeral", "barre"), "letter": ("letter", "letterStack"), "loudness": ("loudness", "loudnessAndWord", "word"), "over digit": ("digit", "guidedDigit"),
+    "ring": ("ring",), "node": ("node",), "numeral": ("numeral", "barre"), "letter": ("letter", "letterStack"), "loudness": ("loudness", "loudnessAndWord", "word"), "over digit": ("digit", "guidedDigit"),
 }  # fmt: skip
 KINDS = (*(kind for grobs in GROBS.values() for kind in grobs), *COMMANDS, "barline")
 _STEP = re.compile(r"([MLCZz])([^MLCZz]*)")
