@@ -337,9 +337,17 @@ def beyond_reach(m: Move) -> Amounts:
 
 def held_note_moved(m: Move) -> Amounts:
     """Held notes that would change their place."""
-    if not m.b.held_on_string.any():
-        return np.zeros((1, 1, 1), np.int16)
-    return ((m.b.held_on_string > 0) & (m.b.held_on_string != m.a.on_string)).sum(-1)
+    return held_notes_moved(m.a, m.b)
+
+
+def held_notes_moved(a: Grips, b: Grips) -> Amounts:
+    """Notes held by the later grips that lie elsewhere in the earlier ones (moves x earlier x later)."""
+    total: Amounts = np.zeros((1, 1, 1), np.int8)
+    for string in range(1, b.held_on_string.shape[-1]):
+        held = b.held_on_string[..., string]
+        if held.any():
+            total = total + ((held > 0) & (held != a.on_string[..., string]))
+    return total
 
 
 def slur_broken(m: Move) -> Amounts:
@@ -367,3 +375,12 @@ _MOVING = (
 )
 HOLDING: dict[str, Callable[[Grips, HoldContext], Amounts]] = {cost.__name__: cost for cost in _HOLDING}
 MOVING: dict[str, Callable[[Move], Amounts]] = {cost.__name__: cost for cost in _MOVING}
+
+
+def holding_costs(rows: tuple[CostRow, ...], grips: Grips, policy: OpenStrings) -> Floats:
+    """What holding each of many grips costs anywhere but at the beginning of a passage."""
+    context = HoldContext(np.array([False]), policy)
+    total = np.zeros(grips.position.shape[0], np.float32)
+    for row in rows:
+        total += np.float32(row.value) * HOLDING[row.name](grips, context)
+    return total

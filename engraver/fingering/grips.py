@@ -56,6 +56,9 @@ class Grips:
     held_on_string: Ints
 
 
+_FIELDS = tuple(f.name for f in fields(Grips))
+
+
 @dataclass(frozen=True, slots=True)
 class GripSet:
     """The grips of one event: note by note (`strings`, `frets`, `fingers`: grips x notes) and as a whole."""
@@ -72,25 +75,34 @@ class GripSet:
 
     def take(self, rows: Any) -> "GripSet":
         """The chosen grips only."""
-        kept = Grips(**{f.name: getattr(self.grips, f.name)[rows] for f in fields(Grips)})
+        kept = Grips(**{name: getattr(self.grips, name)[rows] for name in _FIELDS})
         return GripSet(self.strings[rows], self.frets[rows], self.fingers[rows], kept)
+
+
+def joined(sets: list[Grips]) -> Grips:
+    """Several events' grips one after another in one long list."""
+    if len(sets) == 1:
+        return sets[0]
+    return Grips(**{name: np.concatenate([getattr(s, name) for s in sets]) for name in _FIELDS})
 
 
 def stack(sets: list[Grips], width: int) -> Grips:
     """Several events' grips as one batch, each padded to `width` rows by repeating its first grip."""
-    if len(sets) == 1 and width == sets[0].position.shape[0]:
-        return Grips(**{f.name: getattr(sets[0], f.name)[None] for f in fields(Grips)})
-    rows = [np.concatenate([np.arange(s.position.shape[0]), np.zeros(width - s.position.shape[0], int)]) for s in sets]
-    return Grips(
-        **{f.name: np.stack([getattr(s, f.name)[r] for s, r in zip(sets, rows, strict=True)]) for f in fields(Grips)}
-    )
+    counts = np.array([s.position.shape[0] for s in sets])
+    if (counts == width).all():
+        rows = np.arange(len(sets) * width).reshape(len(sets), width)
+    else:
+        within = np.arange(width)[None, :]
+        rows = (np.cumsum(counts) - counts)[:, None] + np.where(within < counts[:, None], within, 0)
+    long = joined(sets)
+    return Grips(**{name: getattr(long, name)[rows] for name in _FIELDS})
 
 
 def before(batch: Grips) -> Grips:
     """The batch as the earlier side of a move: axes events x earlier x 1 (x more)."""
-    return Grips(**{f.name: np.expand_dims(getattr(batch, f.name), 2) for f in fields(Grips)})
+    return Grips(**{name: np.expand_dims(getattr(batch, name), 2) for name in _FIELDS})
 
 
 def after(batch: Grips) -> Grips:
     """The batch as the later side of a move: axes events x 1 x later (x more)."""
-    return Grips(**{f.name: np.expand_dims(getattr(batch, f.name), 1) for f in fields(Grips)})
+    return Grips(**{name: np.expand_dims(getattr(batch, name), 1) for name in _FIELDS})

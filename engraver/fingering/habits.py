@@ -6,6 +6,7 @@ marks (tables/fingering_habits.npz says from which) and used where repertoire is
 the hand-set costs alone.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -15,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from engraver.errors import Place, TableError
-from engraver.fingering.grips import FINGER_COUNT, Grips, GripSet
+from engraver.fingering.grips import FINGER_COUNT, Grips
 
 Numbers = npt.NDArray[np.int32]
 Weights = npt.NDArray[np.float32]
@@ -151,86 +152,43 @@ def note_scores(line: Line, weights: Weights) -> Weights:
     return total
 
 
-def grip_numbers(grips: GripSet) -> Numbers:
+def grip_numbers(g: Grips) -> Numbers:
     """The weights' numbers of every grip's shape (grips x 21)."""
-    g = grips.grips
-    columns: list[Any] = []
-    pair, by_fret = OFFSETS["finger pair"], OFFSETS["finger pair, by fret"]
-    nothing_pair, nothing_fret = pair + 6 * 6 * 13, by_fret + 6 * 6 * 13 * 13
-    for at, (a, b) in enumerate(_PAIRS):
-        both = (g.finger_fret[:, a] > 0) & (g.finger_fret[:, b] > 0)
-        gap = np.clip(g.finger_fret[:, b].astype(int) - g.finger_fret[:, a], 0, 5)
-        across = np.clip(g.finger_string[:, b].astype(int) - g.finger_string[:, a], -6, 6) + 6
-        shape = (at * 6 + gap) * 13 + across
-        columns.append(np.where(both, pair + shape, nothing_pair))
-        columns.append(np.where(both, by_fret + shape * 13 + np.clip(g.finger_fret[:, a], 0, 12), nothing_fret))
-    relative = np.zeros(grips.count, np.int64)
-    top = np.where(g.finger_fret > 0, g.finger_string, 99).min(1)
-    for finger in range(FINGER_COUNT):
-        fret, string = g.finger_fret[:, finger].astype(np.int64), g.finger_string[:, finger].astype(np.int64)
-        part = np.where(fret > 0, (fret - g.position + 4) * 8 + (string - top) + 1, 0)
-        relative = relative * 131 + part
-    columns.append(OFFSETS["whole grip"] + (relative * 10 + np.minimum(g.opens, 5)) % (_GRIPS - 3))
-    columns.append(OFFSETS["position"] + np.clip(g.position, 0, 15).astype(int) * 4 + np.clip(g.opens, 0, 3))
-    for finger in range(FINGER_COUNT):
-        away = np.clip(g.finger_fret[:, finger].astype(int) - (g.position + finger), -3, 3) + 3
-        off = OFFSETS["off fret"]
-        columns.append(np.where(g.finger_fret[:, finger] > 0, off + finger * 7 + away, off + FINGER_COUNT * 7))
-    columns.append(OFFSETS["barre"] + np.clip(g.barre, 0, 3) + 4 * np.clip(g.little_barre, 0, 1))
-    columns.append(OFFSETS["let go"] + np.clip(g.let_go, 0, 5))
-    columns.append(OFFSETS["crossed"] + np.clip(g.crossed, 0, 3))
+    frets, strings = g.finger_fret.T.astype(np.int32), g.finger_string.T.astype(np.int32)
+    position, opens = g.position.astype(np.int32), g.opens.astype(np.int32)
+    columns = [*_pair_numbers(frets, strings)]
+    columns.append(OFFSETS["whole grip"] + _shape_code(frets, strings, position, opens) % (_GRIPS - 3))
+    columns.append(OFFSETS["position"] + np.minimum(position, 15) * 4 + np.minimum(opens, 3))
+    off = OFFSETS["off fret"]
+    for finger, fret in enumerate(frets):
+        away = np.maximum(np.minimum(fret - (position + finger), 3), -3) + 3
+        columns.append(np.where(fret > 0, off + finger * 7 + away, off + FINGER_COUNT * 7))
+    columns.append(OFFSETS["barre"] + np.minimum(g.barre, 3) + 4 * np.minimum(g.little_barre, 1))
+    columns.append(OFFSETS["let go"] + np.minimum(g.let_go, 5))
+    columns.append(OFFSETS["crossed"] + np.minimum(g.crossed, 3))
     return np.stack(columns, -1).astype(np.int32)
 
 
-class MoveSide(NamedTuple):
-    """What a move asks of one side's grips; arrays whose last axes broadcast against the other side's."""
-
-    lead_finger: Any
-    lead_fret: Any
-    lead_string: Any
-    position: Any
-    fretted: Any
-    low_finger: Any
-    low_fret: Any
-    low_string: Any
-    finger_fret: Any  # four arrays, finger 1 first
-    finger_string: Any
+def _pair_numbers(frets: Numbers, strings: Numbers) -> Iterator[Numbers]:
+    """Numbers of the two families of finger pairs, pair by pair (fingers x grips)."""
+    pair, by_fret = OFFSETS["finger pair"], OFFSETS["finger pair, by fret"]
+    nothing_pair, nothing_fret = pair + 6 * 6 * 13, by_fret + 6 * 6 * 13 * 13
+    for at, (a, b) in enumerate(_PAIRS):
+        both = (frets[a] > 0) & (frets[b] > 0)
+        gap = np.maximum(np.minimum(frets[b] - frets[a], 5), 0)
+        across = np.maximum(np.minimum(strings[b] - strings[a], 6), -6) + 6
+        shape = (at * 6 + gap) * 13 + across
+        yield np.where(both, pair + shape, nothing_pair)
+        yield np.where(both, by_fret + shape * 13 + np.minimum(frets[a], 12), nothing_fret)
 
 
-def move_side(g: Grips) -> MoveSide:
-    """One side of a move, from a batch of grips whose axes already broadcast."""
-    return MoveSide(
-        *(g.lead_finger, g.lead_fret, g.lead_string, g.position, g.fretted, g.low_finger, g.low_fret, g.low_string),
-        [g.finger_fret[..., f] for f in range(FINGER_COUNT)],
-        [g.finger_string[..., f] for f in range(FINGER_COUNT)],
-    )
-
-
-def move_numbers(a: MoveSide, b: MoveSide, pace: Any, moved: Any) -> list[Numbers]:
-    """For each move family, the weight's number for every move.
-
-    `pace`: 0 slow to 2 fast; `moved`: held notes that would change their place.
-    """
-    fret = b.lead_fret - a.lead_fret
-    string = b.lead_string - a.lead_string
-    same = string == 0
-    fingers = a.lead_finger * FINGERS + b.lead_finger
-    free = (a.fretted == 0) * 2 + (b.fretted == 0)
-    raw = [
-        (fingers * 17 + np.clip(fret, -8, 8) + 8) * 9 + np.clip(string, -4, 4) + 4,
-        (fingers * 2 + same) * 9 + np.clip(fret, -4, 4) + 4,
-        (((np.clip(b.position - a.position, -10, 10) + 10) * 4 + free) * 2 + same) * 3 + pace,
-    ]
-    for finger in range(FINGER_COUNT):
-        used = (a.finger_fret[finger] > 0) & (b.finger_fret[finger] > 0)
-        across = np.clip(b.finger_string[finger] - a.finger_string[finger], -3, 3) + 3
-        along = np.clip(b.finger_fret[finger] - a.finger_fret[finger], -5, 5) + 5
-        raw.append(np.where(used, across * 11 + along, 77))
-    low = np.clip(b.low_fret - a.low_fret, -5, 5) + 5
-    low_string = np.clip(b.low_string - a.low_string, -3, 3) + 3
-    raw.append(((a.low_finger * FINGERS + b.low_finger) * 11 + low) * 7 + low_string)
-    raw.append(np.minimum(moved, 3))
-    return [(numbers + np.int32(OFFSETS[family.name])) for family, numbers in zip(MOVE_FAMILIES, raw, strict=True)]
+def _shape_code(frets: Numbers, strings: Numbers, position: Numbers, opens: Numbers) -> Any:
+    """One number for the whole shape, whatever its place on the neck."""
+    top = np.where(frets > 0, strings, 99).min(0)
+    relative = np.zeros(position.shape[0], np.int64)
+    for fret, string in zip(frets, strings, strict=True):
+        relative = relative * 131 + np.where(fret > 0, (fret - position + 4) * 8 + (string - top) + 1, 0)
+    return relative * 10 + np.minimum(opens, 5)
 
 
 @dataclass(frozen=True, slots=True)

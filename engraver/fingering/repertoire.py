@@ -7,21 +7,21 @@ repeated material is fingered alike. The second finds the playable path that agr
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from engraver.fingering.grips import Floats, GripSet, after, before, stack
+from engraver.fingering.costs import held_notes_moved, holding_costs
+from engraver.fingering.grips import Floats, after, before, joined, stack
 from engraver.fingering.habits import (
     FINGERS,
     STRINGS,
     Habits,
     Numbers,
     grip_numbers,
-    move_numbers,
-    move_side,
     note_scores,
 )
+from engraver.fingering.moves import move_tables
 from engraver.fingering.phrases import line_of, paces
 from engraver.fingering.search import Board, Search, Step
 from engraver.fretboard.tuning import Instrument
@@ -30,8 +30,9 @@ from engraver.theory.passage import Passage
 if TYPE_CHECKING:
     from engraver.fingering.search import Event
 
-_MOST_MOVES = 16_000_000  # counted moves kept at once (64 MB)
+_MOST_MOVES = 8_000_000  # counted moves kept at once (64 MB)
 _MOVES_AT_ONCE = 32
+_MOST_TALLIES = 2
 _TINY = 1e-12
 _LEAST_CHANCE = 1e-4  # no place is thought less likely than this
 
@@ -58,6 +59,88 @@ class _Move(NamedTuple):
     pace: int
 
 
+class _Counted(NamedTuple):
+    """The scores of a move (earlier grips x later grips), and the same as factors of a likelihood."""
+
+    scores: Floats
+    factors: Floats
+
+
+class Tallies:
+    """What grips and moves of a board score under some habits, whatever the passage."""
+
+    def __init__(self, board: Board, habits: Habits) -> None:
+        self.board, self.habits = board, habits
+        self.sets = board.sets  # a board that forgets begins a new list
+        self._tables = move_tables(habits.weights)
+        self._shapes: dict[int, Floats] = {}
+        self._moves: dict[_Move, _Counted] = {}
+        self._moves_size = 0
+
+    def shapes(self, set_ids: Sequence[int]) -> dict[int, Floats]:
+        """Scores of holding these events' grips, away from the beginning of a passage and whatever their notes."""
+        missing = sorted(set(set_ids) - self._shapes.keys())
+        if missing:
+            grips = joined([self.sets[i].grips for i in missing])
+            own = holding_costs(self.board.table.holding, grips, self.board.policy)
+            scores = self.habits.weights[grip_numbers(grips)].sum(-1) - np.float32(self.habits.own_share) * own
+            ends = np.cumsum([self.sets[i].count for i in missing])[:-1]
+            self._shapes.update(zip(missing, np.split(scores, ends), strict=True))
+        return self._shapes
+
+    def moves(self, asked: Sequence[_Move]) -> list[_Counted]:
+        """Scores of these moves; equal moves are counted once."""
+        missing = sorted({m for m in asked if m not in self._moves}, key=self._width)
+        if self._moves_size > _MOST_MOVES:
+            self._moves = {m: self._moves[m] for m in set(asked) - set(missing)}
+            self._moves_size = sum(m.scores.size for m in self._moves.values())
+        for at in range(0, len(missing), _MOVES_AT_ONCE):
+            self._count_moves(missing[at : at + _MOVES_AT_ONCE])
+        return [self._moves[m] for m in asked]
+
+    def _width(self, move: _Move) -> tuple[int, _Move]:
+        return max(self.sets[move.step.earlier].count, self.sets[move.step.later].count), move
+
+    def _count_moves(self, moves: list[_Move]) -> None:
+        sides = [self.sets[m.step.earlier] for m in moves], [self.sets[m.step.later] for m in moves]
+        a, b = (stack([s.grips for s in side], max(s.count for s in side)) for side in sides)
+        pace = np.array([m.pace for m in moves], np.int16)[:, None, None]
+        total = self._tables.scores(a, b, pace, held_notes_moved(before(a), after(b)))
+        own = self.board.moves([m.step for m in moves])
+        for at, m in enumerate(moves):
+            scores = total[at, : own[at].shape[0], : own[at].shape[1]] - self.habits.own_share * own[at]
+            self._moves[m] = _Counted(scores, np.exp(scores - scores.max()))
+            self._moves_size += scores.size
+
+
+_kept: list[Tallies] = []
+
+
+def tallies_for(board: Board, habits: Habits) -> Tallies:
+    """The tallies of a board and habits, the latest kept from passage to passage."""
+    for tallies in _kept:
+        if tallies.sets is board.sets and tallies.habits is habits:
+            return tallies
+    _kept[:] = [Tallies(board, habits), *_kept[: _MOST_TALLIES - 1]]
+    return _kept[0]
+
+
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    """All events of a passage that share their grips.
+
+    `numbers`: which events; `cells`: for each of them, grip and new note, the cell among notes x strings x fingers.
+    """
+
+    numbers: list[int]
+    cells: Numbers
+
+    def sums(self, values: Floats) -> Floats:
+        """For each event and grip, what its new notes are worth (one value a cell)."""
+        found: Floats = values[self.cells[..., 0]] if self.cells.shape[2] == 1 else values[self.cells].sum(-1)
+        return found
+
+
 class Repertoire:
     """Scores of one passage under some habits."""
 
@@ -65,122 +148,97 @@ class Repertoire:
         self, board: Board, events: "tuple[Event, ...]", passage: Passage, instrument: Instrument, habits: Habits
     ) -> None:
         self.search = Search(board, events)
-        self.board, self.events, self.habits, self.passage = board, events, habits, passage
-        self._grip_scores: dict[int, Floats] = {}
-        self._moves: dict[_Move, Floats] = {}
-        self._moves_size = 0
+        self.events, self.passage, self._size = events, passage, board.table.search.events_per_block
         if self.search.dead is not None:
             return
-        self._notes = note_scores(line_of(passage, instrument, events), habits.weights).reshape(-1)
-        self._notes = np.append(self._notes, np.float32(0))
-        self._paces = paces(passage, events).tolist()
-        self._cells = [self._note_cells(number) for number in range(len(events))]
+        self._tallies = tallies_for(board, habits)
+        paces_ = paces(passage, events).tolist()
+        self._steps = [_Move(self.search.step(n), paces_[n]) for n in range(1, len(events))]
+        self._kinds = self._kinds_of_events()
+        self._holds = self._holding(note_scores(line_of(passage, instrument, events), habits.weights))
 
-    def _note_cells(self, number: int) -> Numbers:
-        """For each grip and new note of an event, its cell among notes x strings x fingers."""
-        event, grips = self.events[number], self.search.grips(number)
-        new = [at for at, s in enumerate(event.sounds) if not s.held]
-        rows = np.array([event.notes[at] for at in new])
+    def _kinds_of_events(self) -> list[_Kind]:
+        by_set: dict[int, list[int]] = {}
+        for number, set_id in enumerate(self.search.ids):
+            by_set.setdefault(set_id, []).append(number)
+        return [_Kind(numbers, self._cells(numbers)) for numbers in by_set.values()]
+
+    def _cells(self, numbers: list[int]) -> Numbers:
+        first, grips = self.events[numbers[0]], self.search.grips(numbers[0])
+        new = [at for at, s in enumerate(first.sounds) if not s.held]
         strings = np.minimum(grips.strings[:, new], STRINGS).astype(np.int32) - 1
-        return ((rows[None] * STRINGS + strings) * FINGERS + grips.fingers[:, new]).astype(np.int32)
+        rows = np.array([[self.events[n].notes[at] for at in new] for n in numbers], np.int32)
+        cells: Numbers = rows[:, None, :] * (STRINGS * FINGERS) + strings * FINGERS + grips.fingers[:, new]
+        return cells
 
-    def hold(self, number: int) -> Floats:
-        """Score of holding each grip of an event."""
-        set_id = self.search.ids[number]
-        if set_id not in self._grip_scores:
-            shape = self.habits.weights[grip_numbers(self.board.sets[set_id])].sum(-1)
-            self._grip_scores[set_id] = shape
-        own = self.habits.own_share * self.search.holding(number)
-        scores: Floats = self._notes[self._cells[number]].sum(-1) + self._grip_scores[set_id] - own
-        return scores
+    def _by_event(self, values: Floats) -> list[Floats]:
+        """For each event, what each grip's new notes are worth (one value a cell)."""
+        out: list[Floats] = [values] * len(self.events)
+        for kind in self._kinds:
+            for number, row in zip(kind.numbers, kind.sums(values), strict=True):
+                out[number] = row
+        return out
 
-    def moves(self, first: int, last: int) -> list[Floats]:
-        """Score of every move into the events `first` … `last - 1`."""
-        asked = [_Move(self.search.step(n), self._paces[n]) for n in range(first, last)]
-        missing = sorted({m for m in asked if m not in self._moves}, key=self._width)
-        if self._moves_size > _MOST_MOVES:
-            self._moves = {m: self._moves[m] for m in set(asked) - set(missing)}
-            self._moves_size = sum(m.size for m in self._moves.values())
-        for at in range(0, len(missing), _MOVES_AT_ONCE):
-            self._count_moves(missing[at : at + _MOVES_AT_ONCE])
-        return [self._moves[m] for m in asked]
+    def _holding(self, notes: Floats) -> list[Floats]:
+        """Score of holding each grip of each event."""
+        shapes, ids = self._tallies.shapes(self.search.ids), self.search.ids
+        out = [score + shapes[i] for score, i in zip(self._by_event(notes.reshape(-1)), ids, strict=True)]
+        begun = self.search.holding(0) - self.search.board.holding(ids[0], False)
+        out[0] = out[0] - np.float32(self._tallies.habits.own_share) * begun
+        return out
 
-    def _width(self, move: _Move) -> tuple[int, _Move]:
-        return max(self._set(move.step.earlier).count, self._set(move.step.later).count), move
-
-    def _set(self, set_id: int) -> GripSet:
-        return self.board.sets[set_id]
-
-    def _count_moves(self, moves: list[_Move]) -> None:
-        wide_a = max(self._set(m.step.earlier).count for m in moves)
-        wide_b = max(self._set(m.step.later).count for m in moves)
-        a = before(stack([self._set(m.step.earlier).grips for m in moves], wide_a))
-        b = after(stack([self._set(m.step.later).grips for m in moves], wide_b))
-        pace = np.array([m.pace for m in moves], np.int16)[:, None, None]
-        moved = ((b.held_on_string > 0) & (b.held_on_string != a.on_string)).sum(-1) if b.held_on_string.any() else 0
-        total = np.zeros((len(moves), wide_a, wide_b), np.float32)
-        for numbers in move_numbers(move_side(a), move_side(b), pace, np.asarray(moved)):
-            total += self.habits.weights[numbers]
-        own = self.board.moves([m.step for m in moves])
-        for at, m in enumerate(moves):
-            cut = total[at, : own[at].shape[0], : own[at].shape[1]] - self.habits.own_share * own[at]
-            self._moves[m] = cut
-            self._moves_size += cut.size
+    def _moves(self, first: int, last: int) -> list[_Counted]:
+        """Every move into the events `first` … `last - 1`."""
+        return self._tallies.moves(self._steps[first - 1 : last - 1])
 
     def likelihoods(self) -> Floats:
         """How likely every note is on each string under each finger (notes x 30)."""
-        count = len(self.events)
-        holds = [self.hold(n) for n in range(count)]
-        local = [np.exp(h - h.max()) for h in holds]
-        alphas = [local[0] / local[0].sum()]
+        local = [np.exp(hold - hold.max()) for hold in self._holds]
+        chances = [local[0] / local[0].sum()]
         for first, last in self._blocks():
-            for number, factor in enumerate(self._factors(first, last), start=first):
-                row = (alphas[-1] @ factor) * local[number]
-                alphas.append(row / (row.sum() + _TINY))
-        out = np.zeros(len(self.passage.notes) * STRINGS * FINGERS, np.float64)
+            for here, move in zip(local[first:last], self._moves(first, last), strict=True):
+                row = (chances[-1] @ move.factors) * here
+                chances.append(row / (row.sum() + _TINY))
         beta = np.ones_like(local[-1])
-        self._hear(out, count - 1, alphas[-1] * beta)
         for first, last in self._blocks()[::-1]:
-            factors = self._factors(first, last)
+            moves = self._moves(first, last)
             for number in range(last - 1, first - 1, -1):
-                beta = factors[number - first] @ (beta * local[number])
+                beta = moves[number - first].factors @ (beta * local[number])
                 beta /= beta.max() + _TINY
-                self._hear(out, number - 1, alphas[number - 1] * beta)
-        return out.reshape(len(self.passage.notes), STRINGS * FINGERS).astype(np.float32)
+                chances[number - 1] = chances[number - 1] * beta
+        return self._heard(chances)
 
     def _blocks(self) -> list[tuple[int, int]]:
         """The moves of the passage in blocks: (first later event, one past the last)."""
-        size, count = self.board.table.search.events_per_block, len(self.events)
+        size, count = self._size, len(self.events)
         return [(start, min(start + size, count)) for start in range(1, count, size)]
 
-    def _factors(self, first: int, last: int) -> list[Floats]:
-        """The moves' scores as factors of a likelihood; equal moves are worked out once."""
-        known: dict[int, Floats] = {}
-        moves = self.moves(first, last)
-        for move in moves:
-            if id(move) not in known:
-                known[id(move)] = np.exp(move - move.max())
-        return [known[id(move)] for move in moves]
-
-    def _hear(self, out: Any, number: int, chance: Any) -> None:
-        """Adds the chance of each grip of an event to its notes' strings and fingers."""
-        cells = self._cells[number]
-        np.add.at(out, cells.ravel(), np.repeat(chance / (chance.sum() + _TINY), cells.shape[1]))
+    def _heard(self, chances: list[Floats]) -> Floats:
+        """The chances of the grips of all events as chances of every note's strings and fingers (notes x 30)."""
+        size = len(self.passage.notes) * STRINGS * FINGERS
+        out = np.zeros(size)
+        for kind in self._kinds:
+            chance = np.stack([chances[n] for n in kind.numbers])
+            chance = chance / (chance.sum(-1, keepdims=True) + _TINY)
+            wide = np.broadcast_to(chance[..., None], kind.cells.shape)
+            low = int(kind.cells.min())
+            part = np.bincount((kind.cells - low).ravel(), wide.ravel())
+            out[low : low + part.shape[0]] += part
+        return out.reshape(len(self.passage.notes), STRINGS * FINGERS).astype(np.float32)
 
     def best_path(self, blend: Blend) -> list[int]:
         """The playable path that agrees best with all likelihoods."""
         heard = blended(self.likelihoods(), self.passage, self.events, blend)
-        doubt = np.append(_doubt(heard, blend.finger), np.float32(0))
-        total = doubt[self._cells[0]].sum(-1) - blend.own * self.hold(0)
-        back: list[np.ndarray[tuple[int], np.dtype[np.int16]]] = []
+        doubts = self._by_event(_doubt(heard, blend.finger))
+        own = np.float32(blend.own)
+        costs = [doubt - own * hold for doubt, hold in zip(doubts, self._holds, strict=True)]
+        total = costs[0]
+        back: list[np.ndarray[tuple[int], np.dtype[np.intp]]] = []
         for first, last in self._blocks():
-            for number, move in enumerate(self.moves(first, last), start=first):
-                ways = total[:, None] - blend.own * move
-                best = ways.argmin(0)
-                back.append(best.astype(np.int16))
-                total = ways[best, np.arange(best.shape[0])] - blend.own * self.hold(number)
-                total = total + doubt[self._cells[number]].sum(-1)
-                total = total - total.min()
+            for cost, move in zip(costs[first:last], self._moves(first, last), strict=True):
+                ways = total[:, None] - own * move.scores
+                back.append(ways.argmin(0))
+                total = ways.min(0) + cost
         path = [int(total.argmin())]
         for best in reversed(back):
             path.append(int(best[path[-1]]))

@@ -17,6 +17,7 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from engraver.fingering import habits as learned
+from engraver.fingering import moves
 from engraver.fingering.candidates import Setting
 from engraver.fingering.costs import cost_table
 from engraver.fingering.events import events_of
@@ -117,7 +118,7 @@ def _chunk(score, weight, board, events, numbers, pace) -> Chunk:
         grips = search.grips(n)
         k = grips.count
         mask[n, :k] = True
-        grip_numbers[n, :k] = learned.grip_numbers(grips)
+        grip_numbers[n, :k] = learned.grip_numbers(grips.grips)
         own[n, :k] = search.holding(n)
         for name in sides:
             sides[name][n, :k] = getattr(grips.grips, name)
@@ -198,7 +199,7 @@ def batch_of(chunks: list[Chunk]) -> Batch:
     b = {k: np.expand_dims(v[:, 1:], 2) for k, v in sides.items()}
     moved = np.stack([_pad(c.moved, (events, size, size)) for c in chunks])[:, 1:]
     pace = np.stack([_pad(c.pace, (events,)) for c in chunks])[:, 1:, None, None].astype(np.int16)
-    numbers = learned.move_numbers(_side(a), _side(b), pace, moved)
+    numbers = moves.move_numbers(_side(a), _side(b), pace, moved)
     return Batch(
         np.concatenate(all_numbers),
         np.stack(cells),
@@ -214,8 +215,8 @@ def batch_of(chunks: list[Chunk]) -> Batch:
     )
 
 
-def _side(fields: dict[str, np.ndarray]) -> learned.MoveSide:
-    return learned.MoveSide(
+def _side(fields: dict[str, np.ndarray]) -> moves.MoveSide:
+    return moves.MoveSide(
         *(
             fields[n]
             for n in (
