@@ -41,7 +41,7 @@ def _places(spec: BarreSpec, fret: int, instrument: Instrument) -> list[Place]:
     """The places under the hand, lowest string first; of a chord grip the drill prescribes the barre alone."""
     if spec.chord is None:
         return [on_neck(instrument, Place(string, fret, 1)) for string in sorted(spec.strings, reverse=True)]
-    grip = movable_frets(spec.chord, root_string=6)
+    grip = movable_frets(spec.chord, 6, instrument)
     return [on_neck(instrument, Place(string, fret + up, None if up else 1)) for string, up in grip]
 
 

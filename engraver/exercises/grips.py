@@ -1,12 +1,15 @@
 """Chord grips from tables/grips.yaml: which strings and frets sound a chord symbol."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
 from pydantic import BaseModel, ConfigDict
 
 from engraver.errors import Unplayable
+from engraver.exercises.grip_search import find_grip
 from engraver.fretboard.tuning import Instrument
+from engraver.spec.house import InstrumentSpec
 from engraver.tables import Table, read_table
 from engraver.theory.chord import chord, parse_chord
 from engraver.theory.pitch import PitchName, SpelledPitch, pitch_at_or_above
@@ -49,17 +52,12 @@ class Grip:
 def grip(symbol: str, instrument: Instrument) -> Grip:
     """The grip for a chord symbol: the open one where there is one, else the lowest movable one.
 
-    Raises Unplayable when the tuning or the neck holds no grip we know.
+    In a tuning that sounds none of them, the grip nearest the nut that four fingers can hold. Raises Unplayable when
+    the neck holds none.
     """
     root, quality = parse_chord(symbol)
     spelled = chord(quality, root)
-    table = read_table("grips", GripTable)
-    candidates = [_frets(table.open[symbol])] if symbol in table.open else []
-    for movable in table.movable.get(quality, ()):
-        open_midi = instrument.tuning.open_midis[movable.root_string - 1]
-        base = (root.pitch_class - open_midi) % 12
-        candidates += [_shifted(_frets(movable.frets), base + extra) for extra in (0, 12)]
-    for frets in candidates:
+    for frets in _known(symbol, root, quality, instrument):
         if _fits(frets, spelled.names, instrument):
             return Grip(symbol, _sounding(frets, spelled.names, instrument))
     raise Unplayable(
@@ -67,14 +65,45 @@ def grip(symbol: str, instrument: Instrument) -> Grip:
     )
 
 
-def movable_frets(quality: str, root_string: int) -> tuple[tuple[int, int], ...]:
+def _known(symbol: str, root: PitchName, quality: str, instrument: Instrument) -> Iterator[tuple[int | None, ...]]:
+    """The grips to try, best first."""
+    table = read_table("grips", GripTable)
+    if symbol in table.open:
+        yield _frets(table.open[symbol])
+    if not _tuned_as_the_table(instrument) and (found := find_grip(chord(quality, root).names, instrument)):
+        yield found
+    for movable in table.movable.get(quality, ()):
+        if movable.root_string <= instrument.string_count:
+            open_midi = instrument.tuning.open_midis[movable.root_string - 1]
+            base = (root.pitch_class - open_midi) % 12
+            yield from (_shifted(_frets(movable.frets), base + extra) for extra in (0, 12))
+
+
+def _tuned_as_the_table(instrument: Instrument) -> bool:
+    usual = InstrumentSpec().instrument().tuning.open_midis
+    return instrument.tuning.open_midis[: len(usual)] == usual
+
+
+def movable_frets(quality: str, root_string: int, instrument: Instrument) -> tuple[tuple[int, int], ...]:
     """A movable grip as (string, frets above its root's), lowest string first.
 
-    Raises Unplayable when no grip of this quality has its root on that string.
+    Raises Unplayable when no grip of this quality has its root on that string, or the tuning makes another chord of it.
     """
     for movable in read_table("grips", GripTable).movable.get(quality, ()):
         if movable.root_string == root_string:
-            return _pairs(_frets(movable.frets))
+            root = PitchName.of("C")
+            classes = {name.pitch_class for name in chord(quality, root).names}
+            up = instrument.tuning.open_midis[root_string - 1] - root.pitch_class
+            frets = _frets(movable.frets)
+            if all(
+                string <= instrument.string_count and (instrument.sounding(string, fret) - up) % 12 in classes
+                for string, fret in _pairs(frets)
+            ):
+                return _pairs(frets)
+            raise Unplayable(
+                f"in this tuning the {quality} grip under a barre sounds another chord",
+                hint="leave chord out, or use the standard tuning",
+            )
     raise Unplayable(
         f"no {quality} grip with its root on string {root_string} is known", hint="write chord: major or chord: minor"
     )
@@ -89,18 +118,18 @@ def _shifted(frets: tuple[int | None, ...], by: int) -> tuple[int | None, ...]:
 
 
 def _pairs(frets: tuple[int | None, ...]) -> tuple[tuple[int, int], ...]:
-    """(string, fret) of the sounding strings, string 6 first."""
-    return tuple((6 - index, fret) for index, fret in enumerate(frets) if fret is not None)
+    """(string, fret) of the sounding strings, the lowest first."""
+    return tuple((len(frets) - index, fret) for index, fret in enumerate(frets) if fret is not None)
 
 
 def _fits(frets: tuple[int | None, ...], names: tuple[PitchName, ...], instrument: Instrument) -> bool:
-    classes = {name.pitch_class for name in names}
-    return all(
-        string <= instrument.string_count
-        and 0 <= fret <= instrument.highest_fret
-        and instrument.sounding(string, fret) % 12 in classes
-        for string, fret in _pairs(frets)
-    )
+    """True where the neck has the grip, it sounds the chord and no other note, and the root is its bass."""
+    places = _pairs(frets)
+    if not all(string <= instrument.string_count and 0 <= fret <= instrument.highest_fret for string, fret in places):
+        return False
+    sounding = [instrument.sounding(string, fret) for string, fret in places]
+    classes = [name.pitch_class for name in names]
+    return all(midi % 12 in classes for midi in sounding) and min(sounding) % 12 == classes[0]
 
 
 def _sounding(

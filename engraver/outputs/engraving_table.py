@@ -42,6 +42,7 @@ class Look(_Rows):
     barre_fraction_raised_sp: float
     barre_space_sp: float
     barre_gap_sp: float
+    second_sp: float
     barre_line_height_sp: float
     guide_dash_sp: float
     guide_height_sp: float
@@ -54,6 +55,8 @@ class Look(_Rows):
     line_period_sp: float
     line_fraction: float
     line_thickness: float
+    tablature_line_sp: float
+    string_name_steps: float
     mark_air_sp: float
     tablature_beam_sp: float
 

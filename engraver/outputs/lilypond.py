@@ -30,7 +30,7 @@ from engraver.outputs.lilypond_spacing import Spread, spread
 from engraver.outputs.lilypond_timeline import Timeline, measure_length, timeline
 from engraver.outputs.templates_folder import templates_folder
 from engraver.score.model import Notation, Score, Voice
-from engraver.score.page import EngravingStyle
+from engraver.score.page import EngravingStyle, StringName
 from engraver.score.signs import Sign
 from engraver.theory.pitch import PitchName
 
@@ -41,6 +41,7 @@ _VOICE_OPENINGS = {1: r"\voiceOne", 2: r"\voiceTwo"}
 _LONE_TABLATURE = r"\loneTablatureStems"
 _UNSAFE = re.compile(r"[^A-Za-z0-9_-]")
 _OPENING_REPEAT = r'\bar ".|:"'
+_SIGNS = {-2: r"\doubleflat", -1: r"\flat", 0: '""', 1: r"\sharp", 2: r"\doublesharp"}
 _Write = Callable[[Voice, int], str]
 
 
@@ -74,11 +75,16 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
         key=rf"\key {name_text(PitchName(score.key_fifths))} \major",
         metre=rf"\time {score.metre}",
         tuning=" ".join(pitch_text(pitch) for pitch in reversed(score.tuning.open_strings)),
+        string_names=[_string_name(name) for name in style.open_strings],
         staff_voices=_voices(score, layout, _staff_writer) if staff else [],
         tablature_voices=_voices(score, layout, _bare_writer if staff else _rhythm_writer) if tablature else [],
         width_mm=layout.width_mm,
         ragged_last=layout.ragged_last,
     )
+
+
+def _string_name(name: StringName) -> str:
+    return f"\\stringName {quoted(name.letter)} {_SIGNS[name.sign]}"
 
 
 def lilypond_file(blocks: Sequence[tuple[str, str]], style: EngravingStyle) -> str:

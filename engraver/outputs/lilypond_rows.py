@@ -6,6 +6,7 @@ fixed row for the plucking letters is common practice).
 
 from collections import defaultdict
 from collections.abc import Callable, Mapping
+from itertools import pairwise
 
 from engraver.fretboard.numerals import position_numeral
 from engraver.outputs.engraving_table import engraving_table
@@ -30,6 +31,7 @@ def hand_row(time: Timeline) -> tuple[str, ...]:
     """
     row: dict[int, str] = {}
     lines: list[tuple[int, int, BarreSign]] = []
+    wide = set()
     for moment in time.moments:
         barre = next((element.barre for element in moment.elements if element.barre is not None), None)
         shown = [element.position for element in moment.elements if element.position is not None]
@@ -38,12 +40,13 @@ def hand_row(time: Timeline) -> tuple[str, ...]:
         if barre is not None:
             row[moment.tick] = barre_markup(barre)
             lines.append((moment.tick, time.tick(barre.until_quarters), barre))
+            wide |= {moment.tick} if _has_second(moment) else set()
         elif shown:
             row[moment.tick] = f"\\numeral {quoted(position_numeral(shown[0]))}"
     spans: dict[int, str] = defaultdict(str)
     for start, end, barre in lines:
         if end > start:
-            spans[start] += _barre_line(barre)
+            spans[start] += _barre_line(barre, start in wide)
             spans[end] += "\\stopTextSpan"
     return laid_out(time, row, spans)
 
@@ -53,13 +56,23 @@ def barre_markup(barre: BarreSign) -> str:
     return f"\\barre {quoted(barre.letter)} {quoted(barre.fraction)} {quoted(position_numeral(barre.fret))}"
 
 
-def _barre_line(barre: BarreSign) -> str:
-    """The beginning of a barre's line, past its sign, which stands over the middle of the head."""
+def _has_second(moment: Moment) -> bool:
+    """True where two heads lie a staff step apart or less, so that one stands beside the other's column."""
+    heights = sorted(note.pitch.letter_index for note in moment.notes)
+    return any(upper - lower < 2 for lower, upper in pairwise(heights))
+
+
+def _barre_line(barre: BarreSign, beside_second: bool) -> str:
+    """The beginning of a barre's line, past its sign, which stands over the middle of the heads.
+
+    The line is measured from the first column of heads, the sign is centred over all of them.
+    """
     look = engraving_table().look
     numeral = sum(look.barre_letters_sp[letter] for letter in position_numeral(barre.fret))
     width = look.barre_letters_sp[barre.letter] + numeral + (look.barre_fraction_sp if barre.fraction else 0.0)
     command = "hingeLine" if barre.hinge else "barreLine"
-    return f"\\{command} #{width / 2 + look.barre_gap_sp:.2f} \\markup {barre_markup(barre)}"
+    gap = width / 2 + look.barre_gap_sp + (look.second_sp if beside_second else 0.0)
+    return f"\\{command} #{gap:.2f} \\markup {barre_markup(barre)}"
 
 
 def string_row(time: Timeline) -> tuple[str, ...]:

@@ -6,7 +6,9 @@ from engraver.exercises.reasons import exercise_reason
 from engraver.exercises.titles import exercise_title, pitch_words
 from engraver.fingering.fingered import BREAKING, FingeredPassage
 from engraver.fingering.right_hand import second_start
+from engraver.fretboard.tuning import Instrument
 from engraver.outputs.pages import Tempo
+from engraver.press.guitar_words import guitar_words
 from engraver.press.hand_reasons import hand_reason
 from engraver.press.plates import Plate, plate_key
 from engraver.press.warnings import warnings_of
@@ -29,7 +31,7 @@ def describe(exercise: Exercise, edition: Edition, fingered: FingeredPassage, sc
         key=plate_key(exercise, edition),
         title=title,
         alt=alternative_text(exercise, title, score, printed),
-        remark=remark(spec, fingered, printed),
+        remark=remark(spec, fingered, printed, edition.instrument),
         reason=_below(spec, fingered, printed, edition),
         signs=tuple(sign.value for sign in signs_used(score)),
         tempo=Tempo.of(score.tempo) if score.tempo else None,
@@ -74,12 +76,14 @@ def _rolled(fingered: FingeredPassage) -> Iterator[str]:
             yield f"bar {bar}: no hand holds the chord under {note.pitch} at once; it is rolled"
 
 
-def remark(spec: PlayedSpec, fingered: FingeredPassage, words: Words) -> str:
-    """Stroke and alternation in words, the latter only over a single line that does alternate: `alternate i m`.
+def remark(spec: PlayedSpec, fingered: FingeredPassage, words: Words, instrument: Instrument) -> str:
+    """Tuning and capo, stroke and alternation in words, the last only over a single line that does alternate.
+
+    `string 6 to D, rest stroke, alternate i m`.
 
     Where the line is to be played twice, the finger that begins the second time.
     """
-    parts = []
+    parts = [*guitar_words(instrument, words)]
     if spec.right_hand.stroke:
         parts.append(words.strokes.rest if spec.right_hand.stroke == "rest" else words.strokes.free)
     letters = [note.plucking for note in fingered.notes if note.plucking]

@@ -14,6 +14,7 @@ from engraver.outputs.pages import (
     TextPage,
 )
 from engraver.outputs.richtext import Block, BlockKind, Span, paragraph, parse_text
+from engraver.press.guitar_words import guitar_words
 from engraver.press.legend import picture_name
 from engraver.press.plates import Plate
 from engraver.press.settings import Settings
@@ -175,6 +176,8 @@ def _imprint(book: BookSpec, words: Words) -> tuple[str, ...]:
     lines = [line for line in book.imprint.splitlines() if line.strip()]
     guitar, player = edition.instrument, edition.player
     lines.append(words.book.instrument.format(scale_length_mm=f"{guitar.scale_length_mm:g}", frets=guitar.frets))
+    if setting := ", ".join(guitar_words(guitar, words)):
+        lines.append(f"{setting[0].upper()}{setting[1:]}.")
     lines.append(words.book.player.format(reach_mm=f"{player.reach_mm:g}"))
     lines += [line for line in (edition.date, edition.isbn and f"ISBN {edition.isbn}") if line]
     lines += [f"ISMN {edition.ismn}"] if edition.ismn else []

@@ -3,12 +3,14 @@
 from dataclasses import dataclass
 
 from engraver.outputs.pages import Look
+from engraver.press.guitar_words import string_names
 from engraver.score.harmonics import HarmonicSystem
 from engraver.score.marks import MarkStyle
 from engraver.score.model import Notation
 from engraver.score.page import EngravingStyle, PageStyle
 from engraver.spec.book import Edition
 from engraver.spec.house import StyleSpec
+from engraver.tables.words import words
 
 USUAL_STAFF_PT, USUAL_TEXT_PT, LARGEST_TEXT_PT = 18.0, 10.5, 18.0
 """Text grows with the staff, up to a size at which lines still hold enough words (chosen by us)."""
@@ -33,7 +35,12 @@ def settings_of(edition: Edition) -> Settings:
     style = edition.style
     page = page_style(style)
     engraving = EngravingStyle(
-        style.staff_size_pt, page.line_width_mm, style.measures_per_system, style.little_finger, style.barre
+        style.staff_size_pt,
+        page.line_width_mm,
+        style.measures_per_system,
+        style.little_finger,
+        style.barre,
+        string_names(edition.instrument, words(edition.language)),
     )
     marks = MarkStyle(
         style.fingers,

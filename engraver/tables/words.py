@@ -97,6 +97,14 @@ class StrokeWords(_Row):
     twice: str
 
 
+class GuitarWords(_Row):
+    """How the guitar is tuned where it is not the usual way, and where its capo sits."""
+
+    retuned: str
+    tuning: str
+    capo: str
+
+
 class NoteWords(_Row):
     """Note names: letters, sign words by alteration, the pattern that joins them, and names that break the rule.
 
@@ -287,6 +295,7 @@ class Words(Table):
     book: BookWords
     tempo: TempoWords
     strokes: StrokeWords
+    guitar: GuitarWords
     notes: NoteWords
     values: ValueWords
     numbers: NumberWords
@@ -309,6 +318,11 @@ class Words(Table):
         plain = self.notes.joined.format(letter=self.notes.letters[letter], sign=sign).strip()
         name = self.notes.irregular.get(f"{letter}{alter:+d}", plain)
         return Inflected(name, small=name[:1].lower() + name[1:])
+
+    @property
+    def one_word_names(self) -> bool:
+        """True where a letter and its sign make one word: Fis, not F sharp."""
+        return " " not in self.notes.joined
 
     def scale_name(self, letter: str, alter: int, scale: str) -> str:
         """A scale on its tonic, by the name the book file gives it: G major, g-Moll, sol mineur."""

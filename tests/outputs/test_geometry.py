@@ -26,7 +26,8 @@ AIR_SP = {"accidental": 0.04, "stem": 0.08, "head": 0.16}
 """The least air between a digit and its neighbours (chosen by us): a sharp above or below may come nearest."""
 ROW_SP = 0.02
 SHEET = ROOT / "books" / "feature-sheet.yaml"
-EDITIONS = ["plain", "large print", "staff only", "tablature only", "touched pitch", "sounding pitch", "everything"]
+EDITIONS = ["plain", "large print", "staff only", "tablature only", "touched pitch", "sounding pitch", "everything",
+            "retuned"]  # fmt: skip
 FULL = [(ROOT / "books" / f"{name}.yaml", edition) for name, edition in [
     ("complete-technique", ""), ("lamplight-term", "student"), ("lamplight-term", "teacher"),
     ("lamplight-term", "large print"), ("first-lines", ""),
