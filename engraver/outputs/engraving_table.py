@@ -59,6 +59,7 @@ class Look(_Rows):
     string_name_steps: float
     mark_air_sp: float
     tablature_beam_sp: float
+    tuplet_height_sp: float
 
 
 class LargePrint(_Rows):

@@ -15,7 +15,6 @@ from engraver.outputs.lilypond_changes import changes_text
 from engraver.outputs.lilypond_clearance import crowded_digits
 from engraver.outputs.lilypond_loudness import loudness_row
 from engraver.outputs.lilypond_notes import (
-    Tuplets,
     barline_text,
     break_text,
     length_text,
@@ -42,7 +41,7 @@ _LONE_TABLATURE = r"\loneTablatureStems"
 _UNSAFE = re.compile(r"[^A-Za-z0-9_-]")
 _OPENING_REPEAT = r'\bar ".|:"'
 _SIGNS = {-2: r"\doubleflat", -1: r"\flat", 0: '""', 1: r"\sharp", 2: r"\doublesharp"}
-_Write = Callable[[Voice, int], str]
+_Write = Callable[[Voice], str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,15 +136,15 @@ def _check_places(score: Score, time: Timeline) -> None:
 
 
 def _staff_writer(score: Score) -> _Write:
-    return partial(staff_voice, tuplets=Tuplets(), crowded=crowded_digits(score))
+    return partial(staff_voice, crowded=crowded_digits(score))
 
 
 def _rhythm_writer(score: Score) -> _Write:
-    return partial(tablature_voice, tuplets=Tuplets())
+    return partial(tablature_voice, rhythm=True)
 
 
 def _bare_writer(score: Score) -> _Write:
-    return partial(tablature_voice, tuplets=None)
+    return partial(tablature_voice, rhythm=False)
 
 
 def _voices(score: Score, layout: Spread, writer: Callable[[Score], _Write]) -> list[_Part]:
@@ -171,7 +170,7 @@ def _voice_lines(score: Score, number: int, layout: Spread, write: _Write) -> tu
     """One voice, a text for each measure; where it is silent the measure is skipped."""
     lines = []
     for index, measure in enumerate(score.measures):
-        text = next((write(voice, measure.number) for voice in measure.voices if voice.number == number), None)
+        text = next((write(voice) for voice in measure.voices if voice.number == number), None)
         if text is None:
             text = f"s{length_text(measure_length(measure))}"
         elif score.has_two_voices and len(measure.voices) == 1:

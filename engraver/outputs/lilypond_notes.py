@@ -123,34 +123,21 @@ def tablature_element(element: Element, rhythm: bool) -> str:
     return f"<{heads}>{value}{beam}{slur_text(element.notes)}"
 
 
-class Tuplets:
-    """Which tuplet numbers are printed: those of the first measure that has their kind, and every bracketed one.
-
-    Later groups of the same kind print none as long as one beam holds the group together. Source: common practice
-    ("simile"); the first measure is chosen by us.
-    """
-
-    def __init__(self) -> None:
-        self._first_seen: dict[tuple[int, int, int], int] = {}
-
-    def opening(self, element: Element, measure: int) -> str:
-        """The text that opens a tuplet at this element, or nothing."""
-        if not element.tuplet_start:
-            return ""
-        value = element.value
-        kind = (value.actual, value.normal, value.base)
-        first = self._first_seen.setdefault(kind, measure)
-        hide = "\\once \\omit TupletNumber " if first != measure and element.beam is Beam.BEGIN else ""
-        return f"{hide}\\tuplet {value.actual}/{value.normal} {{ "
+def _tuplet_opening(element: Element) -> str:
+    """The text that opens a tuplet at this element, or nothing."""
+    if not element.tuplet_start:
+        return ""
+    hide = "" if element.show_tuplet else "\\once \\omit TupletNumber \\once \\omit TupletBracket "
+    return f"{hide}\\tuplet {element.value.actual}/{element.value.normal} {{ "
 
 
-def staff_voice(voice: Voice, measure: int, tuplets: Tuplets, crowded: Crowded) -> str:
+def staff_voice(voice: Voice, crowded: Crowded) -> str:
     """One voice of one measure on the staff."""
     parts = []
     for element in voice.elements:
         closing = " }" if element.tuplet_stop else ""
         written = staff_element(element, _paddings(crowded, voice.number, element))
-        parts.append(f"{tuplets.opening(element, measure)}{written}{closing}")
+        parts.append(f"{_tuplet_opening(element)}{written}{closing}")
     return " ".join(parts)
 
 
@@ -161,14 +148,14 @@ def _paddings(crowded: Crowded, voice: int, element: Element) -> Mapping[int, fl
     return {key[2]: crowded[key] for key in keys if key in crowded}
 
 
-def tablature_voice(voice: Voice, measure: int, tuplets: Tuplets | None) -> str:
-    """One voice of one measure in the tablature; `tuplets` is given where the tablature carries the rhythm."""
-    if tuplets is None:
+def tablature_voice(voice: Voice, rhythm: bool) -> str:
+    """One voice of one measure in the tablature; `rhythm` where the tablature carries the rhythm itself."""
+    if not rhythm:
         return " ".join(tablature_element(element, rhythm=False) for element in voice.elements)
     parts = []
     for element in voice.elements:
         closing = " }" if element.tuplet_stop else ""
-        parts.append(f"{tuplets.opening(element, measure)}{tablature_element(element, rhythm=True)}{closing}")
+        parts.append(f"{_tuplet_opening(element)}{tablature_element(element, rhythm=True)}{closing}")
     return " ".join(parts)
 
 

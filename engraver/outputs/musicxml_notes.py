@@ -173,8 +173,9 @@ def _tuplets(line: VoiceLine, element: Element) -> tuple[Xml, ...]:
     """The start or stop of a tuplet; a beamed group needs its figure but no bracket."""
     if not line.staff.in_full:
         return ()
-    bracket = "yes" if element.beam is Beam.NONE else "no"
-    start = tag("tuplet", type="start", bracket=bracket) if element.tuplet_start else None
+    bracket = "yes" if element.beam is Beam.NONE and element.show_tuplet else "no"
+    number = None if element.show_tuplet else "none"
+    start = tag("tuplet", type="start", bracket=bracket, show_number=number) if element.tuplet_start else None
     stop = tag("tuplet", type="stop") if element.tuplet_stop else None
     return tuple(end for end in (start, stop) if end)
 

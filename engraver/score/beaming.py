@@ -10,6 +10,9 @@ from engraver.score.model import Beam, Element
 from engraver.tables import Table, read_table
 from engraver.theory.rhythm import Metre
 
+SEXTUPLET_FROM = 5
+"""From so many notes and rests on, two triplets of one beat are written as a sextuplet (chosen by us)."""
+
 
 class BeamTable(Table):
     """How far a beam of quavers reaches, by metre."""
@@ -89,7 +92,10 @@ def _mark(elements: list[Element], run: Sequence[int]) -> None:
 
 
 def with_tuplets(elements: Sequence[Element]) -> tuple[Element, ...]:
-    """The elements with their tuplets opened and closed; six equal notes in the time of four become one sextuplet."""
+    """The elements with their tuplets opened and closed.
+
+    Triplets of a beat that is filled by its sixths, or nearly so, become one sextuplet.
+    """
     out = list(elements)
     index = 0
     while index < len(out):
@@ -97,7 +103,7 @@ def with_tuplets(elements: Sequence[Element]) -> tuple[Element, ...]:
             index += 1
             continue
         group = _tuplet_group(out, index)
-        if len(group) == 6 and len({out[i].value for i in group}) == 1 and out[index].value.actual == 3:
+        if len(group) >= SEXTUPLET_FROM and all(out[i].value.actual == 3 for i in group):
             for i in group:
                 out[i] = replace(out[i], value=replace(out[i].value, actual=6, normal=4))
         out[group[0]] = replace(out[group[0]], tuplet_start=True)
@@ -107,14 +113,13 @@ def with_tuplets(elements: Sequence[Element]) -> tuple[Element, ...]:
 
 
 def _tuplet_group(elements: Sequence[Element], first: int) -> list[int]:
-    """Tuplet notes from `first` until a whole number of quavers' worth (or a beat of semiquavers) is full."""
+    """Tuplet notes from `first` until a whole number of quarters is full."""
     total, group = Fraction(0), []
-    span = Fraction(1) if elements[first].value.base >= 8 else Fraction(2)
     for index in range(first, len(elements)):
         if elements[index].value.actual == 1:
             break
         group.append(index)
         total += elements[index].value.quarters
-        if total % span == 0:
+        if total.denominator == 1:
             break
     return group

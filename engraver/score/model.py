@@ -127,7 +127,8 @@ class Element:
     `onset_quarters` counts from the start of the passage. `position` is a position numeral to print here (the fret
     under finger 1), `reversal` the mark of the turned plucking pattern. `string_line_end`, on an element that
     shows a string circle, is the onset of the last note for which that string still holds. `barre` is the sign of a
-    barre that begins here, `dynamic` a sign of loudness for both voices.
+    barre that begins here, `dynamic` a sign of loudness for both voices. `show_tuplet` is False on the first element of
+    a tuplet that prints no number.
     """
 
     onset_quarters: Fraction
@@ -136,6 +137,7 @@ class Element:
     beam: Beam = Beam.NONE
     tuplet_start: bool = False
     tuplet_stop: bool = False
+    show_tuplet: bool = True
     position: int | None = None
     reversal: bool = False
     string_line_end: Fraction | None = None

@@ -14,6 +14,7 @@ from engraver.score.harmonics import HarmonicSystem, harmonic_sign, head_pitch
 from engraver.score.marks import Marks, MarkStyle, choose_marks
 from engraver.score.model import Barline, BarreSign, Element, Measure, Notation, NoteValue, Score, ScoreNote, Voice
 from engraver.score.slurs import Slurs, slurs_of
+from engraver.score.tuplets import with_tuplet_numbers
 from engraver.score.values import written_rests, written_values
 from engraver.theory.passage import PassageBar
 
@@ -60,7 +61,7 @@ def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation
     parts = {number: _by_bar(_parts(fingered, bars, number), bars) for number in voices}
     measures = [_measure(sheet, parts, bars, number) for number in range(len(bars.all))]
     first = bars.all[0]
-    signed = with_accidentals(measures, first.key_fifths, style.cautionary)
+    signed = with_accidentals(with_tuplet_numbers(measures), first.key_fifths, style.cautionary)
     return Score(
         signed,
         first.key_fifths,

@@ -15,6 +15,7 @@ from engraver.outputs.lilypond_rows import quoted
 from engraver.score.model import BarreSign, Measure, Notation, NoteValue, Score
 from engraver.score.page import EngravingStyle
 from engraver.score.signs import Sign
+from engraver.score.tuplets import with_tuplet_numbers
 from engraver.theory.pitch import SpelledPitch
 from tests.outputs import score_samples as samples
 from tests.outputs import scores
@@ -192,14 +193,14 @@ def test_a_guide_finger_has_its_dash_on_the_staff_and_over_lone_tablature() -> N
     assert '\\guidedDigit "2"' in source(replace(guided, notation=Notation.TABLATURE))
 
 
-def test_tuplet_numbers_are_printed_in_the_first_measure_only() -> None:
-    """Later groups of the same kind go without, as long as a beam holds them together."""
-    notes = ["E4 1.0 0 i"] * 24
-    text = block(source(scores.line_score(notes, scores.TRIPLET_QUAVER)), "Voice")
+def test_a_tuplet_without_a_number_has_no_bracket_either() -> None:
+    """What the score hides is written as a tuplet all the same."""
+    score = scores.line_score(["E4 1.0 0 i"] * 24, scores.TRIPLET_QUAVER)
+    text = block(source(replace(score, measures=with_tuplet_numbers(score.measures))), "Voice")
     first, second = text.splitlines()[1:3]
     assert first.count("\\tuplet 3/2 {") == second.count("\\tuplet 3/2 {") == 4
     assert "\\omit" not in first
-    assert second.count("\\once \\omit TupletNumber") == 4
+    assert second.count("\\once \\omit TupletNumber \\once \\omit TupletBracket \\tuplet") == 4
 
 
 def test_repeats_are_written_at_both_ends() -> None:
