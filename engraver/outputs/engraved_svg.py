@@ -1,8 +1,7 @@
-"""Makes the engraver's pictures lean and cuts them to the staff, so that they stand flush in a column of text.
+"""Cuts the engraver's pictures to the staff, so that they stand flush in a column of text.
 
-The drawing library writes each black shape with a long style; black is SVG's own default, so those styles go. The
-picture is then cut at the left end of the staff and at its right end; its whole points of height stay as they are.
-Source: SVG 1.1, section 11.3 (fill black by default); the shapes of the input were looked at, not documented.
+A picture is cut at the left end of the staff and at its right end; its whole points of height stay as they are.
+Source: the shapes of the input were looked at, not documented.
 """
 
 import re
@@ -10,11 +9,6 @@ from dataclasses import dataclass
 
 _MM_PER_POINT = 25.4 / 72
 _TOLERANCE_MM = 0.1
-_REPLACED = (
-    (b' style=" stroke:none;fill-rule:nonzero;fill:rgb(0%,0%,0%);fill-opacity:1;"', b""),
-    (b' style=" stroke:none;fill-rule:nonzero;fill:rgb(100%,100%,100%);fill-opacity:1;"', b' fill="#fff"'),
-    (b'<path style="stroke:none;" ', b"<path "),
-)
 _LONE_GLYPH = re.compile(rb'<g style="fill:rgb\(0%,0%,0%\);fill-opacity:1;">\n  (<use [^>]*/>)\n</g>')
 _COUNTED = re.compile(rb' id="surface\d+"')  # grows with every picture of a run, so it would differ between runs
 _SIZE = re.compile(rb'width="([\d.]+)pt" height="([\d.]+)pt" viewBox="0 0 [\d.]+ [\d.]+"')
@@ -35,12 +29,10 @@ class System:
 
 
 def tidy(svg: bytes) -> System:
-    """The picture made lean and cut to its staff; one without a staff keeps its width.
+    """The picture cut to its staff; one without a staff keeps its width.
 
     Raises ValueError when it is no picture of the engraver's.
     """
-    for long, short in _REPLACED:
-        svg = svg.replace(long, short)
     svg = _LONE_GLYPH.sub(rb"\1", svg)
     svg = _COUNTED.sub(b"", svg, count=1)
     size = _SIZE.search(svg)

@@ -7,7 +7,7 @@ layout, tags and alternative text stay as they were set. Every glyph outline is 
 Source: ISO 32000-1:2008, 8.9.5 (an image fills the unit square), 8.10 (form objects), 14.4 (file identifiers).
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from engraver.errors import OutputError
@@ -39,22 +39,28 @@ def finish(typeset: bytes, drawings: Sequence[Drawing]) -> bytes:
 
 def _exchange(pdf: Any, drawings: Sequence[Drawing]) -> None:
     """Exchanges every place holder for its drawing."""
-    outlines: dict[str, Any] = {}
-    forms: dict[int, Any] = {}
+    places = [(pictures, name, number) for pictures in _pictures(pdf) for name, number in _numbered(pictures)]
+    numbers = {number for _, _, number in places}
+    if numbers and max(numbers) >= len(drawings):
+        raise OutputError(f"the page keeps a place for drawing {max(numbers)}, of {len(drawings)} drawings")
+    if len(numbers) < len(drawings):
+        raise OutputError(f"{len(drawings) - len(numbers)} drawings found no place on the pages")
+    glyphs = _glyphs(pdf, drawings)
+    forms = [_form(pdf, drawing, glyphs) for drawing in drawings]
+    for pictures, name, number in places:
+        pictures[name] = forms[number]
+
+
+def _pictures(pdf: Any) -> Iterator[Any]:
+    """The dictionaries of pictures of all pages."""
     for page in pdf.pages:
-        pictures = page.get("/Resources", {}).get("/XObject", {})
-        for name, picture in pictures.items():
-            number = _number(picture)
-            if number is None:
-                continue
-            if number >= len(drawings):
-                raise OutputError(f"the page keeps a place for drawing {number}, of {len(drawings)} drawings")
-            if number not in forms:
-                forms[number] = _form(pdf, drawings[number], outlines)
-            pictures[name] = forms[number]
-    missing = set(range(len(drawings))) - set(forms)
-    if missing:
-        raise OutputError(f"{len(missing)} drawings found no place on the pages")
+        yield page.get("/Resources", {}).get("/XObject", {})
+
+
+def _numbered(pictures: Any) -> list[tuple[str, int]]:
+    """The place holders among the pictures of a page, by name, with the number of their drawing."""
+    found = ((name, _number(picture)) for name, picture in pictures.items())
+    return [(name, number) for name, number in found if number is not None]
 
 
 def _number(picture: Any) -> int | None:
@@ -65,29 +71,37 @@ def _number(picture: Any) -> int | None:
     return int((red * _BYTE + green) * _BYTE + blue)
 
 
-def _form(pdf: Any, drawing: Drawing, outlines: dict[str, Any]) -> Any:
-    """The drawing as a form object that fills the unit square, y upwards."""
-    for outline in drawing.outlines:
-        if outline.name not in outlines:
-            outlines[outline.name] = _stream(pdf, outline.operators, outline.box)
-    form = _stream(pdf, drawing.operators, (0, 0, drawing.width_bp, drawing.height_bp))
-    form["/Matrix"] = [_real(number) for number in (1 / drawing.width_bp, 0, 0, -1 / drawing.height_bp, 0, 1)]
-    form["/Resources"] = {"/XObject": {f"/{outline.name}": outlines[outline.name] for outline in drawing.outlines}}
-    return form
-
-
-def _stream(pdf: Any, operators: bytes, box: Sequence[float]) -> Any:
-    """A form object from deflated operators."""
+def _glyphs(pdf: Any, drawings: Sequence[Drawing]) -> Any:
+    """One dictionary of resources for all drawings: every outline of the book by its name, stored once."""
     import pikepdf
 
-    form = pdf.make_stream(operators, {"/Type": pikepdf.Name.XObject, "/Subtype": pikepdf.Name.Form})
-    form["/BBox"] = [_real(number) for number in box]
-    form["/Filter"] = pikepdf.Name.FlateDecode
+    outlines = {outline.name: outline for drawing in drawings for outline in drawing.outlines}
+    forms = {f"/{name}": _stream(pdf, outline.operators, outline.box) for name, outline in sorted(outlines.items())}
+    return pdf.make_indirect(pikepdf.Dictionary({"/XObject": pikepdf.Dictionary(forms)}))
+
+
+def _form(pdf: Any, drawing: Drawing, glyphs: Any) -> Any:
+    """The drawing as a form object that fills the unit square, y upwards."""
+    form = _stream(
+        pdf,
+        drawing.operators,
+        (0, 0, drawing.width_bp, drawing.height_bp),
+        f"/Matrix {_array((1 / drawing.width_bp, 0, 0, -1 / drawing.height_bp, 0, 1))}",
+    )
+    form["/Resources"] = glyphs
     return form
 
 
-def _real(number: float) -> Any:
-    """A number with eight decimals, enough for a millionth of a page."""
-    from decimal import Decimal
+def _stream(pdf: Any, operators: bytes, box: Sequence[float], further: str = "") -> Any:
+    """A form object from deflated operators; `further` are entries of its dictionary as a PDF writes them."""
+    import pikepdf
 
-    return Decimal(f"{number:.8f}")
+    form = pdf.make_stream(operators)
+    entries = f"<< /Type /XObject /Subtype /Form /Filter /FlateDecode /BBox {_array(box)} {further} >>"
+    form.stream_dict = pikepdf.Object.parse(entries.encode())
+    return form
+
+
+def _array(numbers: Sequence[float]) -> str:
+    """Numbers with eight decimals, enough for a millionth of a page."""
+    return f"[{' '.join(f'{number:.8f}' for number in numbers)}]"

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from itertools import accumulate
 from typing import Any
 
@@ -60,8 +60,9 @@ def plate_key(exercise: Exercise, edition: Edition) -> str:
 
 def keep_plate(shelf: Shelf, plate: Plate) -> None:
     """Puts a plate on the shelf: one file, a line of facts and then the pictures."""
-    facts = {**asdict(replace(plate, pictures=())), "pictures": [len(picture) for picture in plate.pictures]}
-    head = json.dumps(facts, sort_keys=True, ensure_ascii=False).encode()
+    facts = {name: getattr(plate, name) for name in Plate.__slots__}  # not asdict, which copies every picture's bytes
+    facts["pictures"] = [len(picture) for picture in plate.pictures]
+    head = json.dumps(facts, sort_keys=True, ensure_ascii=False, default=asdict).encode()
     shelf.put(plate.key, _ENDING, b"\n".join([head, b"".join(plate.pictures)]))
 
 
