@@ -5,9 +5,7 @@ to be chosen for the string crossings is advice of a published teaching article.
 and does not use up a turn: common practice, from memory.
 """
 
-from dataclasses import replace
-
-from engraver.fingering.strokes import Line
+from engraver.fingering.strokes import Line, Stroke
 from engraver.theory.passage import PluckingFinger
 
 Pattern = tuple[PluckingFinger, ...]
@@ -28,7 +26,7 @@ def letters_from(line: Line, pattern: Pattern) -> Line:
         finger = stroke.finger if stroke.fixed and stroke.finger else pattern[turn % len(pattern)]
         if finger in pattern:
             turn = _turn_of(pattern, finger, turn) + 1
-        out.append(replace(stroke, finger=finger))
+        out.append(stroke if stroke.finger is finger else Stroke(stroke.note, stroke.string, finger, stroke.fixed))
     return tuple(out)
 
 

@@ -237,6 +237,8 @@ def _fingered(
 
 def _with_doubles(passage: Passage, notes: "list[FingeredNote | None]") -> tuple[FingeredNote, ...]:
     """All notes; one whose pitch another voice strikes at the same moment takes that note's place and finger."""
+    if None not in notes:
+        return tuple(note for note in notes if note is not None)
     struck = {(n.note.onset_quarters, n.note.pitch.sounding_midi): n for n in notes if n is not None}
     return tuple(
         found or replace(struck[note.onset_quarters, note.pitch.sounding_midi], note=note)

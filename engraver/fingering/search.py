@@ -231,9 +231,10 @@ class Search:
         """The grips along a path as a batch of one grip an event."""
         picks = list(zip(self.ids, path, strict=True))
         kinds = {pick: at for at, pick in enumerate(dict.fromkeys(picks))}
-        distinct = stack([_slice(self.board.sets[i].grips, slice(row, row + 1)) for i, row in kinds], 1)
+        chosen = [(self.board.sets[number].grips, row) for number, row in kinds]
         order = np.array([kinds[pick] for pick in picks])
-        return Grips(**{f.name: getattr(distinct, f.name)[order] for f in fields(Grips)})
+        columns = {f.name: np.array([getattr(grips, f.name)[row] for grips, row in chosen]) for f in fields(Grips)}
+        return Grips(**{name: column[order, None] for name, column in columns.items()})
 
     def account(self, path: list[int]) -> list[tuple[str, float, int]]:
         """Named costs along a path: (name, cost, event); nothing that costs nothing."""

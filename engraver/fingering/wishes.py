@@ -28,9 +28,10 @@ def note_words(passage: Passage, index: int) -> str:
 
 def check_range(passage: Passage, instrument: Instrument) -> None:
     """Raises OutOfRange for the first note the instrument does not have, with the nearest remedy."""
-    for index, note in enumerate(passage.notes):
-        midi = note.pitch.sounding_midi
-        if spots(instrument, midi):
+    midis = [note.pitch.sounding_midi for note in passage.notes]
+    missing = {midi for midi in set(midis) if not spots(instrument, midi)}
+    for index, midi in enumerate(midis):
+        if midi not in missing:
             continue
         what = note_words(passage, index)
         if midi < instrument.lowest:

@@ -12,6 +12,10 @@ class Tuning:
     name: str
     open_strings: tuple[SpelledPitch, ...]
 
+    def __hash__(self) -> int:
+        """By the name alone: tables kept for a guitar are asked at every note, and few tunings share a name."""
+        return hash(self.name)
+
     @property
     def open_midis(self) -> tuple[Midi, ...]:
         """MIDI numbers of the open strings, string 1 first: standard is 64 59 55 50 45 40."""

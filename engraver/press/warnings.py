@@ -45,7 +45,8 @@ def _too_fast(passage: Passage) -> str:
 def _notes_per_second(passage: Passage) -> float:
     """How fast notes follow each other at the goal, by the most common distance between them; 0 for one note."""
     assert passage.tempo is not None
-    onsets = sorted({note.onset_quarters for note in passage.notes if not note.slurred})
+    notes = passage.notes
+    onsets = [notes[event[0]].onset_quarters for event in passage.events if not all(notes[i].slurred for i in event)]
     steps: Counter[Fraction] = Counter(later - one for one, later in pairwise(onsets))
     if not steps:
         return 0.0

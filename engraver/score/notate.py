@@ -21,8 +21,9 @@ from engraver.theory.passage import PassageBar
 
 @dataclass(frozen=True, slots=True)
 class _Part:
-    """A written piece of an event inside one bar."""
+    """A written piece of an event inside one bar, numbered from 0."""
 
+    bar: int
     onset: Fraction
     value: NoteValue
     notes: tuple[int, ...]
@@ -58,7 +59,7 @@ def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation
     )
     bars = _Bars(passage.all_bars)
     voices = sorted({note.voice for note in passage.notes})
-    parts = {number: _by_bar(_parts(fingered, bars, number), bars) for number in voices}
+    parts = {number: _by_bar(_parts(fingered, bars, number)) for number in voices}
     measures = [_measure(sheet, parts, bars, number) for number in range(len(bars.all))]
     first = bars.all[0]
     signed = with_accidentals(with_tuplet_numbers(measures), first.key_fifths, style.cautionary)
@@ -75,18 +76,24 @@ def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation
 
 
 class _Bars:
-    """The bars of a passage, and which of them a time lies in."""
+    """The bars of a passage, and which of them a time lies in; `grid_starts`: where their beats are counted from."""
 
     def __init__(self, bars: tuple[PassageBar, ...]) -> None:
         self.all = bars
         self._starts = [bar.onset_quarters for bar in bars]
+        self._ends = [bar.end_quarters for bar in bars]
+        self.grid_starts = [self._grid_start(number) for number in range(len(bars))]
 
     def number_at(self, quarters: Fraction) -> int:
         """The number of the bar, from 0, in which a time lies."""
         return max(0, bisect_right(self._starts, quarters) - 1)
 
-    def grid_start(self, number: int) -> Fraction:
-        """Where the beats of a bar are counted from: an upbeat counts as the end of a whole bar."""
+    def end_of(self, number: int) -> Fraction | None:
+        """Where the next bar begins; None for the last bar, which holds what is left."""
+        return self._ends[number] if number + 1 < len(self.all) else None
+
+    def _grid_start(self, number: int) -> Fraction:
+        """An upbeat counts as the end of a whole bar."""
         bar = self.all[number]
         return bar.end_quarters - bar.metre.bar_quarters if self.is_upbeat(number) else bar.onset_quarters
 
@@ -116,24 +123,28 @@ def _parts(fingered: FingeredPassage, bars: _Bars, voice: int) -> list[_Part]:
     for indices in _voice_events(fingered, voice):
         note = passage.notes[indices[0]]
         onset, end = note.onset_quarters, note.onset_quarters + note.duration_quarters
-        pieces: list[tuple[Fraction, NoteValue]] = []
-        while onset < end:
-            number = bars.number_at(onset)
-            bar = bars.all[number]
-            stop = min(end, bar.end_quarters) if number + 1 < len(bars.all) else end
-            for value in written_values(onset - bars.grid_start(number), stop - onset, bar.metre):
-                pieces.append((onset, value))
+        pieces: list[tuple[int, Fraction, NoteValue]] = []
+        number = bars.number_at(onset)
+        while True:
+            barline = bars.end_of(number)
+            crosses = barline is not None and barline < end
+            stop = barline if crosses and barline is not None else end
+            for value in written_values(onset - bars.grid_starts[number], stop - onset, bars.all[number].metre):
+                pieces.append((number, onset, value))
                 onset += value.quarters
-        for index, (start, value) in enumerate(pieces):
-            out.append(_Part(start, value, indices, index == 0, index == len(pieces) - 1))
+            if not crosses:
+                break
+            number += 1
+        for index, (bar, start, value) in enumerate(pieces):
+            out.append(_Part(bar, start, value, indices, index == 0, index == len(pieces) - 1))
     return out
 
 
-def _by_bar(parts: list[_Part], bars: _Bars) -> dict[int, list[_Part]]:
+def _by_bar(parts: list[_Part]) -> dict[int, list[_Part]]:
     """The parts of a voice by the number of their bar, from 0."""
     out: dict[int, list[_Part]] = {}
     for part in parts:
-        out.setdefault(bars.number_at(part.onset), []).append(part)
+        out.setdefault(part.bar, []).append(part)
     return out
 
 
@@ -144,7 +155,7 @@ def _voice_events(fingered: FingeredPassage, voice: int) -> list[tuple[int, ...]
 
 
 def _measure(sheet: _Sheet, parts: dict[int, dict[int, list[_Part]]], bars: _Bars, number: int) -> Measure:
-    passage, bar, grid = sheet.fingered.passage, bars.all[number], bars.grid_start(number)
+    passage, bar, grid = sheet.fingered.passage, bars.all[number], bars.grid_starts[number]
     voices = []
     for voice, by_bar in parts.items():
         own = by_bar.get(number, [])
