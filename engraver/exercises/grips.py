@@ -18,7 +18,7 @@ from engraver.theory.pitch import PitchName, SpelledPitch, pitch_at_or_above
 class MovableGrip(BaseModel):
     """A grip counted from the fret of its root on one string."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     root_string: int
     frets: str

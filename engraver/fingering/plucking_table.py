@@ -15,7 +15,7 @@ class Weight(BaseModel):
     `by_hand` is the value first set by hand, from which the tuning on editors' letters started.
     """
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     name: str
     value: float
@@ -31,7 +31,7 @@ class BrokenChord(BaseModel):
     strings turns back within `notes_to_turn` notes; or at least `leap_share` of neighbours skip a string.
     """
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     crossing_share: float
     notes_to_turn: float
@@ -44,7 +44,7 @@ class Surroundings(BaseModel):
     Less than `easy_quarters` between two attacks leaves no time to bring the same finger back at ease.
     """
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     attacks: int
     grasp_quarters: Fraction
@@ -59,7 +59,7 @@ class Together(BaseModel):
     may pay more, in its own cost, for each awkward crossing spared.
     """
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     alternatives: int
     cost_per_crossing: float

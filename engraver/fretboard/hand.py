@@ -14,7 +14,7 @@ FINGERS = (1, 2, 3, 4)
 class PairShare(BaseModel):
     """One row: the reach of a finger pair as a share of the reach from finger 1 to finger 4."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     lower: int
     upper: int

@@ -7,7 +7,7 @@ from engraver.tables.loader import Table
 
 
 class _Rows(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Look(_Rows):

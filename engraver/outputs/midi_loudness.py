@@ -16,7 +16,7 @@ _SOFTEST, _LOUDEST = 1, 127  # of a sounding note; source: MIDI 1.0
 class _Sign(BaseModel):
     """The velocity of the notes under a sign, and of those after it where it lasts."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     struck: int = Field(ge=1, le=127)
     after: int | None = Field(None, ge=1, le=127)

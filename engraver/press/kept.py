@@ -2,6 +2,7 @@
 
 import hashlib
 import os
+import sys
 from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
@@ -9,20 +10,24 @@ from pathlib import Path
 
 @cache
 def program_hash() -> str:
-    """A hash of the program's own text, tables and templates, and of the engraver's version."""
-    from importlib.metadata import PackageNotFoundError, version
-
+    """A hash of the program's own text, tables and templates, and of the versions of what engraves and typesets."""
     package = Path(__file__).parent.parent
     roots = [package, package.parent / "templates"]
     digest = hashlib.sha256()
     for path in sorted(path for root in roots for path in _files(root)):
         digest.update(path.name.encode() + b"\0" + path.read_bytes())
     for name in ("lilypond", "typst"):
-        try:
-            digest.update(version(name).encode())
-        except PackageNotFoundError:
-            digest.update(b"-")
+        digest.update(_installed(name).encode())
     return digest.hexdigest()
+
+
+def _installed(library: str) -> str:
+    """The name and version of an installed library, empty when it is missing.
+
+    Read from the name of the folder that its installer leaves; the standard library's way takes longer to load than
+    all else that is done when nothing has changed.
+    """
+    return next((path.name for folder in sys.path for path in Path(folder).glob(f"{library}-*.dist-info")), "")
 
 
 def _files(root: Path) -> Iterable[Path]:

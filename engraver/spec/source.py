@@ -5,13 +5,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
 
 from engraver.errors import Place, SpecError, SpecErrors
+from engraver.tables.yaml_reader import yaml_reader
 
 Path_ = tuple[str | int, ...]
+Mark = Any  # the parser's own, by line and column
 MOST_BYTES = 20_000_000
 MOST_NODES = 600_000
 DEEPEST = 24
@@ -21,20 +22,20 @@ _NESTED_DASHES = re.compile(rf"(?:[-?][ \t]+){{{MOST_BRACKETS}}}")
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """The values of a book file. `places` gives the place of the value at a path, `key_places` that of its key."""
+    """The values of a book file. `marks` gives where the value at a path stands, `key_marks` where its key does."""
 
     file: str
     value: Any
-    places: dict[Path_, Place] = field(repr=False)
-    key_places: dict[Path_, Place] = field(repr=False)
+    marks: dict[Path_, Mark] = field(repr=False)
+    key_marks: dict[Path_, Mark] = field(repr=False)
 
     def place(self, path: Path_, of_key: bool = False) -> Place:
         """The place of a value (or of its key); of the nearest thing around it when the path is not in the file."""
-        if of_key and path in self.key_places:
-            return self.key_places[path]
-        while path and path not in self.places:
+        if of_key and path in self.key_marks:
+            return _place(self.file, self.key_marks[path])
+        while path and path not in self.marks:
             path = path[:-1]
-        return self.places.get(path, Place(self.file))
+        return _place(self.file, self.marks[path]) if path in self.marks else Place(self.file)
 
 
 def read_source(path: Path) -> Source:
@@ -76,7 +77,7 @@ def parse_source(text: str, name: str) -> Source:
     value = reader.convert(root, (), 0)
     if reader.errors:
         raise SpecErrors(tuple(reader.errors))
-    return Source(name, value, reader.places, reader.key_places)
+    return Source(name, value, reader.marks, reader.key_marks)
 
 
 def _composed(text: str) -> Node | None:
@@ -88,12 +89,12 @@ def _composed(text: str) -> Node | None:
     root: Node | None
     if not _is_deep(text):
         try:
-            root = YAML(typ="safe").compose(text)
+            root = yaml_reader().compose(text)
         except (YAMLError, ValueError):
             pass
         else:
             return root
-    root = YAML(typ="safe", pure=True).compose(text)
+    root = yaml_reader(pure=True).compose(text)
     return root
 
 
@@ -117,8 +118,8 @@ class _Reader:
 
     def __init__(self, file: str) -> None:
         self.file = file
-        self.places: dict[Path_, Place] = {}
-        self.key_places: dict[Path_, Place] = {}
+        self.marks: dict[Path_, Mark] = {}
+        self.key_marks: dict[Path_, Mark] = {}
         self.errors: list[SpecError] = []
         self.count = 0
 
@@ -127,7 +128,7 @@ class _Reader:
         if self.count > MOST_NODES or depth > DEEPEST:
             what = "too many values" if self.count > MOST_NODES else "values nested too deeply"
             raise SpecError(what, self._place(node), "repeated anchors may be the cause; write the values out")
-        self.places[path] = self._place(node)
+        self.marks[path] = node.start_mark
         if isinstance(node, MappingNode):
             return self._mapping(node, path, depth)
         if isinstance(node, SequenceNode):
@@ -150,7 +151,7 @@ class _Reader:
                     SpecError(f"'{key}' is written twice here", self._place(key_node), "keep one of the two")
                 )
                 continue
-            self.key_places[(*path, key)] = self._place(key_node)
+            self.key_marks[(*path, key)] = key_node.start_mark
             out[key] = self.convert(value_node, (*path, key), depth + 1)
         return out
 
@@ -168,4 +169,9 @@ class _Reader:
         return None if tag == "null" else text
 
     def _place(self, node: Node) -> Place:
-        return Place(self.file, node.start_mark.line + 1, node.start_mark.column + 1)
+        return _place(self.file, node.start_mark)
+
+
+def _place(file: str, mark: Mark) -> Place:
+    """A mark of the parser, which counts from 0, as a place."""
+    return Place(file, mark.line + 1, mark.column + 1)

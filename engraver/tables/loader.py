@@ -18,7 +18,7 @@ _FOLDER = Path(__file__).parent
 class Table(BaseModel):
     """What every table says of itself; a table's model adds its rows."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     about: str
     source: str
@@ -37,12 +37,13 @@ def read_table(name: str, model: type[_Model]) -> _Model:
 
 @cache
 def _read(name: str, model: type[Table]) -> Table:
-    from ruamel.yaml import YAML
     from ruamel.yaml.error import YAMLError
+
+    from engraver.tables.yaml_reader import yaml_reader
 
     path = _FOLDER / f"{name}.yaml"
     try:
-        content: Any = YAML(typ="safe").load(path.read_text("utf-8"))
+        content: Any = yaml_reader().load(path.read_text("utf-8"))
         return model.model_validate(content)
     except (OSError, YAMLError, ValidationError) as error:
         raise TableError(f"the table '{name}' cannot be read: {error}", Place(f"tables/{name}.yaml")) from error

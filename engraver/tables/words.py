@@ -18,7 +18,7 @@ _FOLDER = Path(__file__).parent / "words"
 class _Row(BaseModel):
     """A frozen group of words that allows no unknown row."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Inflected(str):

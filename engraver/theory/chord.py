@@ -17,7 +17,7 @@ from engraver.theory.pitch import OCTAVE, Interval, Midi, PitchName, SpelledPitc
 class ChordRow(BaseModel):
     """One row of the chord table."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     degrees: str
     signature: int

@@ -16,7 +16,7 @@ _RISING = {"German": "German rising"}
 
 
 class _Row(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class HarmonyRow(_Row):

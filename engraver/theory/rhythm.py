@@ -78,7 +78,7 @@ class TempoRange:
 class RhythmRow(BaseModel):
     """One row of the rhythm table; lengths are text fractions of a quarter note."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     lengths: tuple[str, ...]
     times: int = 1

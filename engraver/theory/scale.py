@@ -15,7 +15,7 @@ from engraver.theory.pitch import OCTAVE, Interval, Midi, PitchName, SpelledPitc
 class ScaleRow(BaseModel):
     """One row of the scale table."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     up: tuple[str, ...]
     down: tuple[str, ...] = ()
