@@ -9,12 +9,17 @@ from collections.abc import Mapping
 from engraver.outputs.book_data import Album, book_data, page_data
 from engraver.outputs.drawing import Drawing
 from engraver.outputs.pages import BookPages, SinglePage
-from engraver.outputs.pdf import finish
+from engraver.outputs.pdf import Finished, finish
 from engraver.outputs.typesetting import run_typesetter
 
 
 def typeset(book: BookPages, drawings: Mapping[str, Drawing]) -> bytes:
-    """The book as a PDF; equal books give equal bytes.
+    """The book as a PDF; equal books give equal bytes. Raises as `typeset_counted` does."""
+    return typeset_counted(book, drawings).pdf
+
+
+def typeset_counted(book: BookPages, drawings: Mapping[str, Drawing]) -> Finished:
+    """The book as a PDF, with the number of its pages.
 
     `drawings` holds every system and legend picture the book names. Raises OutputError for a missing picture, a
     character that no font shows, and anything the typesetter warns of.
@@ -28,4 +33,4 @@ def typeset_page(page: SinglePage, drawings: Mapping[str, Drawing]) -> bytes:
     """One exercise as a printable PDF page, with its legend and a caution. Raises OutputError as `typeset` does."""
     album = Album(drawings, page.page.line_width_mm)
     data = page_data(page, album)
-    return finish(run_typesetter("page.typ", data, page.look.value), album.used)
+    return finish(run_typesetter("page.typ", data, page.look.value), album.used).pdf

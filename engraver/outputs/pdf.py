@@ -4,16 +4,28 @@ The typesetter sets a one-pixel image of the right size wherever a drawing belon
 number. Each of these images is exchanged for the drawing itself, as a form that fills the same unit square, so that
 layout, tags and alternative text stay as they were set. Every glyph outline is stored once.
 
-Source: ISO 32000-1:2008, 8.9.5 (an image fills the unit square), 8.10 (form objects), 14.4 (file identifiers).
+Source: ISO 32000-1:2008, 8.9.5 (an image fills the unit square), 8.10 (form objects).
 """
 
-from collections.abc import Iterator, Sequence
-from typing import Any
+import re
+import zlib
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from engraver.errors import OutputError
 from engraver.outputs.drawing import Drawing
+from engraver.outputs.pdf_file import PdfFile, is_stream, put_together, stream, stream_parts, take_apart
 
 _BYTE = 256
+_PIXEL = re.compile(rb"/Subtype/Image\b.*/Width 1/Height 1\b")
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """A finished PDF and how many pages it has."""
+
+    pdf: bytes
+    pages: int
 
 
 def place_holder(number: int) -> tuple[int, int, int]:
@@ -21,87 +33,66 @@ def place_holder(number: int) -> tuple[int, int, int]:
     return number // _BYTE**2, number // _BYTE % _BYTE, number % _BYTE
 
 
-def finish(typeset: bytes, drawings: Sequence[Drawing]) -> bytes:
+def finish(typeset: bytes, drawings: Sequence[Drawing]) -> Finished:
     """The finished PDF: drawings in their places, the same bytes for the same input.
 
     Raises OutputError when a drawing found no place or a place no drawing.
     """
-    from io import BytesIO
-
-    import pikepdf
-
-    with pikepdf.open(BytesIO(typeset)) as pdf:
-        _exchange(pdf, drawings)
-        out = BytesIO()
-        pdf.save(out, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
-    return out.getvalue()
+    file = take_apart(typeset)
+    places = {object_number: drawing for object_number, drawing in _places(file)}
+    _check(set(places.values()), len(drawings))
+    glyphs, added = _glyphs(drawings, max(file.objects) + 1)
+    forms = {place: _form(drawings[number], glyphs) for place, number in places.items()}
+    return Finished(put_together(PdfFile({**file.objects, **forms, **added}, file.trailer)), file.page_count())
 
 
-def _exchange(pdf: Any, drawings: Sequence[Drawing]) -> None:
-    """Exchanges every place holder for its drawing."""
-    places = [(pictures, name, number) for pictures in _pictures(pdf) for name, number in _numbered(pictures)]
-    numbers = {number for _, _, number in places}
-    if numbers and max(numbers) >= len(drawings):
-        raise OutputError(f"the page keeps a place for drawing {max(numbers)}, of {len(drawings)} drawings")
-    if len(numbers) < len(drawings):
-        raise OutputError(f"{len(drawings) - len(numbers)} drawings found no place on the pages")
-    glyphs = _glyphs(pdf, drawings)
-    forms = [_form(pdf, drawing, glyphs) for drawing in drawings]
-    for pictures, name, number in places:
-        pictures[name] = forms[number]
+def _places(file: PdfFile) -> list[tuple[int, int]]:
+    """The objects that keep the place of a drawing, each with the drawing's number."""
+    found = ((number, _drawing_number(body)) for number, body in file.objects.items() if is_stream(body))
+    return [(place, number) for place, number in found if number is not None]
 
 
-def _pictures(pdf: Any) -> Iterator[Any]:
-    """The dictionaries of pictures of all pages."""
-    for page in pdf.pages:
-        yield page.get("/Resources", {}).get("/XObject", {})
-
-
-def _numbered(pictures: Any) -> list[tuple[str, int]]:
-    """The place holders among the pictures of a page, by name, with the number of their drawing."""
-    found = ((name, _number(picture)) for name, picture in pictures.items())
-    return [(name, number) for name, number in found if number is not None]
-
-
-def _number(picture: Any) -> int | None:
-    """The number of the drawing whose place this object keeps; None for any other object."""
-    if picture.get("/Subtype") != "/Image" or (picture.Width, picture.Height) != (1, 1):
+def _drawing_number(body: bytes) -> int | None:
+    """The number of the drawing whose place this stream keeps; None for any other."""
+    entries, data = stream_parts(body)
+    if not _PIXEL.search(entries):
         return None
-    red, green, blue = picture.read_bytes()
-    return int((red * _BYTE + green) * _BYTE + blue)
+    red, green, blue = zlib.decompress(data) if b"/FlateDecode" in entries else data
+    return (red * _BYTE + green) * _BYTE + blue
 
 
-def _glyphs(pdf: Any, drawings: Sequence[Drawing]) -> Any:
-    """One dictionary of resources for all drawings: every outline of the book by its name, stored once."""
-    import pikepdf
+def _check(placed: set[int], drawings: int) -> None:
+    """Raises OutputError unless every drawing has its place and every place its drawing."""
+    if placed and max(placed) >= drawings:
+        raise OutputError(f"the page keeps a place for drawing {max(placed)}, of {drawings} drawings")
+    if len(placed) < drawings:
+        raise OutputError(f"{drawings - len(placed)} drawings found no place on the pages")
 
+
+def _glyphs(drawings: Sequence[Drawing], first: int) -> tuple[int, dict[int, bytes]]:
+    """Every outline of the book, numbered from `first`, and the dictionary by which all drawings find them.
+
+    Gives the number of that dictionary and the new objects.
+    """
     outlines = {outline.name: outline for drawing in drawings for outline in drawing.outlines}
-    forms = {f"/{name}": _stream(pdf, outline.operators, outline.box) for name, outline in sorted(outlines.items())}
-    return pdf.make_indirect(pikepdf.Dictionary({"/XObject": pikepdf.Dictionary(forms)}))
+    numbers = {name: number for number, name in enumerate(sorted(outlines), start=first + 1)}
+    forms = {numbers[name]: _form_object(outline.operators, outline.box) for name, outline in outlines.items()}
+    names = "".join(f"/{name} {number} 0 R" for name, number in numbers.items())
+    return first, {first: f"<</XObject<<{names}>>>>".encode(), **{number: forms[number] for number in sorted(forms)}}
 
 
-def _form(pdf: Any, drawing: Drawing, glyphs: Any) -> Any:
+def _form(drawing: Drawing, glyphs: int) -> bytes:
     """The drawing as a form object that fills the unit square, y upwards."""
-    form = _stream(
-        pdf,
-        drawing.operators,
-        (0, 0, drawing.width_bp, drawing.height_bp),
-        f"/Matrix {_array((1 / drawing.width_bp, 0, 0, -1 / drawing.height_bp, 0, 1))}",
-    )
-    form["/Resources"] = glyphs
-    return form
+    matrix = _array((1 / drawing.width_bp, 0, 0, -1 / drawing.height_bp, 0, 1))
+    box = (0, 0, drawing.width_bp, drawing.height_bp)
+    return _form_object(drawing.operators, box, f"/Matrix{matrix}/Resources {glyphs} 0 R")
 
 
-def _stream(pdf: Any, operators: bytes, box: Sequence[float], further: str = "") -> Any:
-    """A form object from deflated operators; `further` are entries of its dictionary as a PDF writes them."""
-    import pikepdf
-
-    form = pdf.make_stream(operators)
-    entries = f"<< /Type /XObject /Subtype /Form /Filter /FlateDecode /BBox {_array(box)} {further} >>"
-    form.stream_dict = pikepdf.Object.parse(entries.encode())
-    return form
+def _form_object(operators: bytes, box: Sequence[float], further: str = "") -> bytes:
+    """A form object from deflated operators; `further` are entries of its dictionary."""
+    return stream(f"/Type/XObject/Subtype/Form/BBox{_array(box)}{further}/Filter/FlateDecode", operators)
 
 
 def _array(numbers: Sequence[float]) -> str:
-    """Numbers with eight decimals, enough for a millionth of a page."""
-    return f"[{' '.join(f'{number:.8f}' for number in numbers)}]"
+    """Numbers with up to eight decimals, enough for a millionth of a page."""
+    return f"[{' '.join(f'{number:.8f}'.rstrip('0').rstrip('.') for number in numbers)}]"

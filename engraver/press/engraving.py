@@ -79,7 +79,6 @@ def engrave_drafts(
 
 def _open_the_typesetter() -> None:
     """Loads what the pages will need while the engraver works."""
-    import pikepdf  # noqa: F401
     import typst  # noqa: F401
 
     import engraver.outputs.book  # noqa: F401

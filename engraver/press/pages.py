@@ -17,6 +17,7 @@ from engraver.tables.words import words
 
 if TYPE_CHECKING:
     from engraver.outputs.drawing import Drawing
+    from engraver.outputs.pdf import Finished
 
 
 def make_files(
@@ -24,8 +25,10 @@ def make_files(
 ) -> Made:
     """Every file of an edition by its name inside the edition's folder, with the counts for the summary."""
     files: dict[str, bytes] = {}
+    pages = 0
     if request.pdf:
-        files["book.pdf"] = book_pdf(book, plates, settings, shelf)
+        finished = book_pdf(book, plates, settings, shelf)
+        files["book.pdf"], pages = finished.pdf, finished.pages
         if book.edition.style.booklet:
             from engraver.outputs.booklet import booklet
 
@@ -35,7 +38,7 @@ def make_files(
             kept = shelf.get(plate.key, ENDINGS[name])
             files[f"{name}/{exercise_id}{ENDINGS[name]}"] = kept or b""
     counts = {
-        "pages": _page_count(files["book.pdf"]) if request.pdf else 0,
+        "pages": pages,
         "exercises": len(plates),
         "engraved": engraved,
         "reused": len(plates) - engraved,
@@ -57,26 +60,17 @@ def make_files(
     return Made(book.edition.name, files, about, warnings, counts, tuple(sources))
 
 
-def _page_count(pdf: bytes) -> int:
-    from io import BytesIO
-
-    import pikepdf
-
-    with pikepdf.open(BytesIO(pdf)) as opened:
-        return len(opened.pages)
-
-
 def _about(number: int | None, plate: Plate) -> dict[str, object]:
     return {"number": number, "title": plate.title, "made_from": plate.key}
 
 
-def book_pdf(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, shelf: Shelf) -> bytes:
+def book_pdf(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, shelf: Shelf) -> "Finished":
     """The book as a tagged PDF."""
-    from engraver.outputs.book import typeset
+    from engraver.outputs.book import typeset_counted
 
     printed = words(book.edition.language)
     pages = book_pages(book, plates, settings, printed)
-    return typeset(pages, drawings(plates.values(), shelf, settings))
+    return typeset_counted(pages, drawings(plates.values(), shelf, settings))
 
 
 def page_pdf(book: BookSpec, exercise: Exercise, plate: Plate, settings: Settings, shelf: Shelf) -> bytes:

@@ -121,7 +121,7 @@ def test_the_page_looks_as_if_the_typesetter_had_drawn_the_svg_itself(tmp_path: 
     holder = f'image(bytes(({red}, {green}, {blue})), format: (encoding: "rgb8", width: 1, height: 1), fit: "stretch", {size})'
     (tmp_path / "staff.svg").write_bytes(source)
     plain = typst.compile(f'#image("staff.svg", {size})'.encode(), root=str(tmp_path))
-    ours = finish(typst.compile(f"#{holder}".encode()), [read_svg(source)])
+    ours = finish(typst.compile(f"#{holder}".encode()), [read_svg(source)]).pdf
     first, second = (_pixels(pdf, tmp_path) for pdf in (plain, ours))
     differing = sum(1 for one, other in zip(first, second, strict=True) if abs(one - other) > 96)
     assert sum(1 for pixel in first if pixel < 96) > 1000
