@@ -78,7 +78,8 @@ def _barre_line(barre: BarreSign, beside_second: bool) -> str:
 def string_row(time: Timeline) -> tuple[str, ...]:
     """The string circles with their dashed lines, a text for each measure; empty when the score prints none.
 
-    A line ends where the next circle stands, even if its string holds longer in another voice.
+    A line ends where the next circle stands, even if its string holds longer in another voice; on a new system it
+    begins with its circle again.
     """
     row: dict[int, str] = {}
     lines: list[tuple[int, int]] = []
@@ -93,7 +94,7 @@ def string_row(time: Timeline) -> tuple[str, ...]:
     spans: dict[int, str] = defaultdict(str)
     for start, end in lines:
         if end > start:
-            spans[start] += "\\startTextSpan"
+            spans[start] += f"\\stringLine \\markup {row[start]}"
             spans[end] += "\\stopTextSpan"
     return laid_out(time, row, spans)
 

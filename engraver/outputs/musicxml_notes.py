@@ -19,6 +19,7 @@ _TYPES = {
     1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "16th", 32: "32nd", 64: "64th", 128: "128th",
 }  # fmt: skip
 _ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
+GUIDE = "–"  # noqa: RUF001 - the dash of a guide finger, before the finger; MusicXML 4.0 has no element for it
 _LAST_SPAN_NUMBER = 16  # MusicXML 4.0 schema, type number-level
 
 
@@ -189,6 +190,8 @@ def _span(line: VoiceLine, end: SpanEnd) -> Xml:
 def _hands(line: VoiceLine, note: ScoreNote) -> Iterable[Xml]:
     """Fretting finger, string, fret, plucking letter; a tablature below a notation staff keeps string and fret."""
     if line.staff.in_full:
+        if note.guide:
+            yield tag("other-technical", GUIDE)
         yield tag("fingering", note.left_finger)
     yield tag("string", note.string)
     yield tag("fret", note.fret)

@@ -163,6 +163,33 @@ def _measures(system: tuple[Shape, ...]) -> int:
     return sum(1 for one, two in pairwise([-9.0, *places]) if two - one > 2)
 
 
+BROKEN = """\
+title: T
+style: {measures_per_system: 1}
+chapters:
+  - title: C
+    exercises:
+      - {id: string, kind: shifts, scale: major, tonics: [C], strings: [2]}
+      - {id: barre, kind: barre, frets: [5]}
+      - {id: hinge, kind: barre, manner: hinge, frets: [5]}
+"""
+
+
+@pytest.mark.parametrize(("exercise", "sign"), [("string", "ring"), ("barre", "numeral"), ("hinge", "numeral")])
+def test_lines_go_on_over_the_break_with_a_reminder(exercise: str, sign: str, tmp_path: Path) -> None:
+    """On the second system the line of a string or a barre begins with its circle or sign, before the first head."""
+    path = tmp_path / "book.yaml"
+    path.write_text(BROKEN, "utf-8")
+    drawn = next(drawn for draft, drawn in systems(path, "") if draft.exercise.id == exercise)
+    again = [shape for shape in drawn[1] if shape.kind == sign]
+    heads = [shape for shape in drawn[1] if shape.kind == "head"]
+    lines = [shape for shape in drawn[1] if shape.kind == "line"]
+    assert again
+    assert lines
+    assert min(shape.box[0] for shape in again) < min(shape.box[2] for shape in heads)
+    assert max(shape.box[2] for shape in again[:1]) < max(shape.box[2] for shape in lines)
+
+
 def test_colours_change_no_place() -> None:
     """The bench measures what is printed: with colours or without, every shape lies where it lay."""
     book = read_book(SHEET)

@@ -140,7 +140,7 @@ def test_signs_of_loudness_have_a_row_above_the_letters(notation: Notation) -> N
 def test_a_circle_is_followed_by_a_line_while_its_string_holds() -> None:
     """String 5 holds for one note, so it has no line; string 4 for three."""
     row = source(scores.line_score(SCALE))
-    assert '\\ring "5" 8 \\markup \\ring "4" 4\\startTextSpan ""8\\stopTextSpan \\markup \\ring "3"' in row
+    assert '\\ring "5" 8 \\markup \\ring "4" 4\\stringLine \\markup \\ring "4" ""8\\stopTextSpan \\markup \\ring "3"' in row
 
 
 def test_a_line_ends_at_the_next_circle() -> None:
@@ -149,7 +149,7 @@ def test_a_line_ends_at_the_next_circle() -> None:
     elements[1] = replace(elements[1], string_line_end=elements[7].onset_quarters)
     row = source(scores.score(elements))
     assert row.index('""4\\stopTextSpan') < row.index('\\ring "2"')
-    assert row.count("startTextSpan") == row.count("stopTextSpan")
+    assert row.count("stringLine") == row.count("stopTextSpan")
 
 
 def test_two_voices_have_stems_up_and_down_and_a_lone_voice_is_free() -> None:

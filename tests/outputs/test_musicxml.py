@@ -11,6 +11,7 @@ from engraver.errors import OutputError
 from engraver.outputs.musicxml import musicxml
 from engraver.score.model import BarreSign, Measure, Score
 from tests.outputs import score_samples as samples
+from tests.outputs import scores
 from tests.outputs.musicxml_checks import check_musicxml
 from tests.outputs.musicxml_reading import music21_notes, read_notes
 from tests.outputs.musicxml_schema import schema_problems
@@ -387,3 +388,15 @@ def test_signs_of_loudness_stand_below_before_their_note() -> None:
         marks.append((sign, direction.findtext("staff"), following.findtext("pitch/step"), direction.findtext("voice")))
         assert following.findtext("voice") == direction.findtext("voice")
     assert marks == [("p", "1", "G", "1"), ("sfz", "1", "A", "1"), ("fp", "1", "C", "1"), ("f", "1", "C", "2")]
+
+
+def test_a_guide_finger_has_its_dash_and_keeps_its_number() -> None:
+    """An en dash as other-technical before the finger, on the notes that have one in print; nothing else changes."""
+    score = scores.line_score(["C4 2.1 1 i", "D4 2.3 3 m", "E4 2.5 1 i", "F4 2.6 2 m"])
+    element = score.elements[2]
+    led = replace(element, notes=(replace(element.notes[0], guide=True),))
+    guided = scores.score([*score.elements[:2], led, *score.elements[3:]])
+    notes = read_notes(musicxml(guided, ""))
+    assert [note.technical("other-technical") for note in notes] == [None, None, "\N{EN DASH}", None]
+    assert [note.technical("fingering") for note in notes] == ["1", "3", "1", "2"]
+    assert check_musicxml(musicxml(guided, "")) == []

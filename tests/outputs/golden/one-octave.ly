@@ -4,7 +4,7 @@
       \markup \numeral "I" 1 |
     }
     \new RowAbove \lyricmode {
-      \markup \ring "5" 8 \markup \ring "4" 4\startTextSpan ""8\stopTextSpan \markup \ring "3" 8\startTextSpan ""8\stopTextSpan \markup \ring "2" 8\startTextSpan ""8\stopTextSpan |
+      \markup \ring "5" 8 \markup \ring "4" 4\stringLine \markup \ring "4" ""8\stopTextSpan \markup \ring "3" 8\stringLine \markup \ring "3" ""8\stopTextSpan \markup \ring "2" 8\stringLine \markup \ring "2" ""8\stopTextSpan |
     }
     \new Staff <<
       \clef "treble_8" \key c \major \time 4/4
