@@ -45,6 +45,8 @@ class Look(_Rows):
     second_sp: float
     barre_line_height_sp: float
     guide_dash_sp: float
+    guide_rise_sp: float
+    guide_line: float
     guide_height_sp: float
     guide_gap_sp: float
     row_padding_sp: float

@@ -1,5 +1,6 @@
 """Harmonics: open strings touched at their nodes, scales and melodies in harmonics. Field names are the book format."""
 
+from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
@@ -35,7 +36,7 @@ class HarmonicsSpec(LineSpec):
     Open strings: every string touched at each of the `frets` in turn. Natural first: a `scale` on its `tonics`, or a
     melody in `notes`, at the pitch that is heard: natural harmonics at the `frets` where they sound it, artificial ones
     elsewhere; a tonic without its octave lies where most are natural. Artificial: the scale or melody is stopped as it
-    is written and sounds an octave higher.
+    is written and sounds an octave higher; `plucking` takes every note, so that no fingers alternate.
     """
 
     kind: Literal["harmonics"]
@@ -55,7 +56,10 @@ class HarmonicsSpec(LineSpec):
     def _defaults(cls, data: Any) -> Any:
         line = given(data, "scale") is not None or given(data, "notes") is not None
         manner = "natural first" if line else None
-        drill = (given(data, "manner") or manner) in (None, "open strings")
+        manner_given = given(data, "manner") or manner
+        drill = manner_given in (None, "open strings")
+        if manner_given == "artificial" and isinstance(hand := given(data, "right_hand"), Mapping):
+            data = {**data, "right_hand": {name: value for name, value in hand.items() if name != "alternate"}}
         return filled(data, manner=manner, rhythm="crotchets" if drill else None, metre="3/4" if drill else None)
 
     @model_validator(mode="after")

@@ -69,6 +69,13 @@ def test_an_artificial_scale_is_stopped_as_written_and_sounds_an_octave_higher()
     assert set(touched(passage)) == {"A"}
 
 
+def test_artificial_harmonics_do_not_alternate():
+    """One finger plucks while the index touches, whatever a chapter asks of its lines."""
+    entry = {"id": "x", "kind": "harmonics", "manner": "artificial", "notes": "C4 q, D4"}
+    spec = KINDS["harmonics"].model_validate({**entry, "right_hand": {"alternate": ["i", "m"], "stroke": "free"}})
+    assert (spec.right_hand.alternate, spec.right_hand.stroke) == ((), "free")
+
+
 def test_a_melody_keeps_its_rhythm_key_and_loudness():
     """Notes written in the book, rests left out of the sound."""
     passage = harmonics(notes="D5 q. !p, r e, E5 h", key="D major", plucking="p")
