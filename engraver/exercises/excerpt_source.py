@@ -12,11 +12,12 @@ from engraver.fretboard.tuning import Instrument
 from engraver.reading.files import read_music
 from engraver.reading.guitar import guitar_parts, reading_of
 from engraver.reading.hairpins import hairpins_of
-from engraver.reading.music import NO_MARKS, EditorMarks, ReadMusic, ReadPart, ReadSpanEnd, SpanKind
+from engraver.reading.music import NO_MARKS, EditorMarks, ReadBar, ReadMusic, ReadPart, ReadSpanEnd, SpanKind
 from engraver.reading.playing import Stroke, strokes_of
 from engraver.spec.excerpt import ExcerptSpec
 from engraver.theory.passage import Dynamic, Hairpin, PassageBar
 from engraver.theory.pitch import SpelledPitch
+from engraver.theory.signs import Articulation, Direction
 from engraver.theory.spelling import respell
 
 _NO_NAMES = (".mid", ".midi")
@@ -36,6 +37,7 @@ class SourceNote:
     marks: EditorMarks = NO_MARKS
     slurred: bool = False
     accent: bool = False
+    articulations: tuple[Articulation, ...] = ()
 
 
 Loudness = tuple[Fraction, Dynamic]
@@ -44,13 +46,14 @@ Loudness = tuple[Fraction, Dynamic]
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """All notes, bars, signs of loudness and hairpins of the source, and what had to be left out of it."""
+    """All notes, bars, signs of loudness, hairpins and words of the source, and what had to be left out of it."""
 
     notes: tuple[SourceNote, ...]
     bars: tuple[PassageBar, ...]
     remarks: tuple[str, ...] = ()
     dynamics: tuple[Loudness, ...] = ()
     hairpins: tuple[Hairpin, ...] = ()
+    directions: tuple[Direction, ...] = ()
 
 
 def source_of(spec: ExcerptSpec, instrument: Instrument) -> Source:
@@ -103,7 +106,8 @@ def _from_part(spec: ExcerptSpec, part: ReadPart, instrument: Instrument) -> Sou
             stroke.lead.bar,
             _with_string(stroke, reading.pitch(stroke), instrument),
             stroke.slurred,
-            stroke.lead.accent,
+            any(head.accent for head in stroke.heads),
+            _touches(stroke) if spec.keep_marks else (),
         )
         for stroke in strokes
     )
@@ -112,13 +116,30 @@ def _from_part(spec: ExcerptSpec, part: ReadPart, instrument: Instrument) -> Sou
     named = _respelled(notes, keys) if _wants_names(spec) else notes
     usual = _fitting_signature(named) if None in keys else 0
     bars = tuple(
-        PassageBar(bar.onset_quarters, bar.length_quarters, bar.metre, usual if key is None else key, bar.number)
-        for bar, key in zip(part.bars, keys, strict=True)
+        _bar(bar, usual if key is None else key, spec.keep_marks) for bar, key in zip(part.bars, keys, strict=True)
     )
     if reading.remark:
         remarks.append(reading.remark)
     dynamics, left_out = _dynamics(part) if spec.keep_marks else ((), ())
-    return Source(named, bars, (*remarks, *left_out), dynamics, part.hairpins if spec.keep_marks else ())
+    return Source(named, bars, (*remarks, *left_out), dynamics, *_spans(part, spec.keep_marks))
+
+
+def _spans(part: ReadPart, keep: bool) -> tuple[tuple[Hairpin, ...], tuple[Direction, ...]]:
+    return (part.hairpins, part.directions) if keep else ((), ())
+
+
+def _bar(bar: ReadBar, key_fifths: int, keep: bool) -> PassageBar:
+    plain = PassageBar(bar.onset_quarters, bar.length_quarters, bar.metre, key_fifths, bar.number)
+    if not keep:
+        return plain
+    plain = replace(plain, repeat_start=bar.repeat_start, repeat_end=bar.repeat_end, double=bar.double)
+    return replace(plain, endings=bar.endings, ways=bar.ways)
+
+
+def _touches(stroke: Stroke) -> tuple[Articulation, ...]:
+    """The signs of all the heads of a stroke, with those tied to them."""
+    heads = (*stroke.heads, *stroke.continued)
+    return tuple(touch for touch in Articulation if any(touch in head.articulations for head in heads))
 
 
 def _dynamics(part: ReadPart) -> tuple[tuple[Loudness, ...], tuple[str, ...]]:

@@ -1,4 +1,4 @@
-"""Excerpts: bars of a piece, cut out, moved to another key or octave, and laid in at most two voices."""
+"""Excerpts: bars of a piece, cut out, moved to another key or octave, and laid in at most three voices."""
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from engraver.errors import EngraverError, SpecError
 from engraver.exercises.excerpt_source import Loudness, Source, SourceNote, file_music, source_of
+from engraver.exercises.repeats import whole_repeats, without_signs
 from engraver.fretboard.neck import spots
 from engraver.fretboard.tuning import Instrument
 from engraver.reading.guitar import out_of_range
@@ -18,7 +19,7 @@ from engraver.theory.passage import Dynamic, Hairpin, Note, Passage, PassageBar
 from engraver.theory.pitch import OCTAVE, Interval
 from engraver.theory.transposing import in_key
 
-UPPER_VOICE, LOWER_VOICE = 1, 2
+UPPER_VOICE, LOWER_VOICE, INNER_VOICE = 1, 2, 3
 _GRIDS = (16, 24, 20)
 """Parts of a quarter note that can be printed: plain values to the 64th, triplets, quintuplets."""
 
@@ -33,6 +34,7 @@ def compose_excerpt(spec: ExcerptSpec, instrument: Instrument) -> Passage:
     _check(cut, instrument)
     notes = _in_voices(cut.notes, spec.voices)
     first = cut.bars[0]
+    bars = tuple(map(without_signs, cut.bars)) if spec.repeat else cut.bars
     played = tuple(_note(note, voice, length, spec.keep_marks) for note, voice, length in notes)
     return Passage(
         _with_dynamics(played, cut.dynamics),
@@ -40,10 +42,11 @@ def compose_excerpt(spec: ExcerptSpec, instrument: Instrument) -> Passage:
         first.metre,
         spec.tempo.tempo(first.metre) if spec.tempo else None,
         repeated=spec.repeat,
-        bars=cut.bars,
+        bars=bars,
         remarks=cut.remarks,
         repertoire=True,
         hairpins=_on_notes(cut.hairpins, played),
+        directions=cut.directions,
     )
 
 
@@ -84,7 +87,9 @@ def _cut(source: Source, spec: ExcerptSpec) -> Source:
         raise SpecError("there is nothing to play in these bars", hint="choose other bars")
     dynamics = tuple((onset, sign) for onset, sign in source.dynamics if start <= onset < end)
     hairpins = tuple(part for hairpin in source.hairpins if (part := hairpin.within(start, end)))
-    return Source(notes, _closed(bars), remarks, dynamics, hairpins)
+    directions = tuple(words for words in source.directions if start <= words.onset_quarters < end)
+    kept, cut_through = whole_repeats(source.bars, first, last)
+    return Source(notes, _closed(kept), (*remarks, *cut_through), dynamics, hairpins, directions)
 
 
 def _closed(bars: tuple[PassageBar, ...]) -> tuple[PassageBar, ...]:
@@ -134,7 +139,8 @@ def _moved(cut: Source, spec: ExcerptSpec) -> Source:
     )
     dynamics = tuple((onset + shift, sign) for onset, sign in cut.dynamics)
     hairpins = tuple(hairpin.moved(shift) for hairpin in cut.hairpins)
-    return replace(cut, notes=notes, bars=bars, dynamics=dynamics, hairpins=hairpins)
+    directions = tuple(words.moved(shift) for words in cut.directions)
+    return replace(cut, notes=notes, bars=bars, dynamics=dynamics, hairpins=hairpins, directions=directions)
 
 
 def _signature(bar: PassageBar, interval: Interval, spec: ExcerptSpec) -> int:
@@ -189,7 +195,10 @@ def _outer(notes: Iterable[SourceNote], highest: bool) -> list[SourceNote]:
 
 
 def _voice_numbers(notes: Sequence[SourceNote]) -> dict[tuple[int, str], int]:
-    """The printed voice of each voice of the source: the higher ones above, the lower ones below, by mean pitch."""
+    """The printed voice of each voice of the source, by mean pitch: the highest above, the lowest below.
+
+    Those between have a voice of their own where three sound in one bar, else they join the nearer of the two.
+    """
     heights: dict[tuple[int, str], list[int]] = {}
     for note in notes:
         heights.setdefault(note.voice, []).append(note.pitch.sounding_midi)
@@ -198,7 +207,19 @@ def _voice_numbers(notes: Sequence[SourceNote]) -> dict[tuple[int, str], int]:
     means = {voice: Fraction(sum(found), len(found)) for voice, found in heights.items()}
     middle = (max(means.values()) + min(means.values())) / 2
     lowest = min(means, key=lambda voice: (means[voice], [-ord(letter) for letter in voice[1]], -voice[0]))
+    highest = max(means, key=lambda voice: (means[voice], voice != lowest))
+    if _most_in_a_bar(notes) > LOWER_VOICE:
+        outer = {highest: UPPER_VOICE, lowest: LOWER_VOICE}
+        return {voice: outer.get(voice, INNER_VOICE) for voice in means}
     return {voice: LOWER_VOICE if voice == lowest or mean < middle else UPPER_VOICE for voice, mean in means.items()}
+
+
+def _most_in_a_bar(notes: Sequence[SourceNote]) -> int:
+    """How many voices of the source have notes in its fullest bar."""
+    bars: dict[int, set[tuple[int, str]]] = {}
+    for note in notes:
+        bars.setdefault(note.bar, set()).add(note.voice)
+    return max(map(len, bars.values()))
 
 
 def _note(note: SourceNote, voice: int, length: Fraction, keep: bool) -> Note:
@@ -214,6 +235,7 @@ def _note(note: SourceNote, voice: int, length: Fraction, keep: bool) -> Note:
         held_quarters=note.duration_quarters if note.duration_quarters > length else None,
         finger=marks.finger if keep else None,
         accent=note.accent,
+        articulations=note.articulations,
     )
 
 

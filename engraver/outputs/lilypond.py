@@ -1,6 +1,7 @@
 r"""LilyPond source: one ``\score`` block an exercise, and whole files of them.
 
-No user text is written here: names of output files are ours, and the words of a book are set by the book's typesetter.
+No user text is written here: names of output files are ours, words over the music come from a list of our own, and the
+words of a book are set by the book's typesetter.
 """
 
 import re
@@ -13,6 +14,7 @@ from engraver.errors import EngravingFailed
 from engraver.outputs.engraving_table import engraving_table
 from engraver.outputs.lilypond_changes import changes_text
 from engraver.outputs.lilypond_clearance import crowded_digits
+from engraver.outputs.lilypond_directions import direction_row
 from engraver.outputs.lilypond_loudness import loudness_row
 from engraver.outputs.lilypond_notes import (
     barline_text,
@@ -31,12 +33,17 @@ from engraver.outputs.templates_folder import templates_folder
 from engraver.score.model import Notation, Score, Voice
 from engraver.score.page import EngravingStyle, StringName
 from engraver.score.signs import Sign
+from engraver.score.stems import INNER, LOWER, UPPER, Stems, stems_of
 from engraver.theory.pitch import PitchName
 
 if TYPE_CHECKING:
     from jinja2 import Template
 
-_VOICE_OPENINGS = {1: r"\voiceOne", 2: r"\voiceTwo"}
+_STEMS = {
+    Stems.EITHER: r"\oneVoice", Stems.UP: r"\voiceOne", Stems.DOWN: r"\voiceTwo", Stems.INNER_UP: r"\voiceThree",
+    Stems.INNER_DOWN: r"\voiceFour",
+}  # fmt: skip
+_USUAL_STEMS = {UPPER: Stems.UP, LOWER: Stems.DOWN, INNER: Stems.INNER_DOWN}
 _LONE_TABLATURE = r"\loneTablatureStems"
 _UNSAFE = re.compile(r"[^A-Za-z0-9_-]")
 _OPENING_REPEAT = r'\bar ".|:"'
@@ -63,7 +70,8 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
     time = timeline(score)
     if tablature:
         _check_places(score, time)
-    above = (hand_row(time), *((string_row(time), node_row(time)) if staff else (finger_row(time),)))
+    staff_marks = (string_row(time), node_row(time)) if staff else (finger_row(time),)
+    above = (direction_row(score, time), hand_row(time), *staff_marks)
     below = (loudness_row(score, time), letter_row(time, style.little_finger_letter))
     layout = spread(score, time, style)
     return _template("score.ly.jinja").render(
@@ -154,7 +162,7 @@ def _voices(score: Score, layout: Spread, writer: Callable[[Score], _Write]) -> 
     parts = []
     for number in numbers:
         alone = _LONE_TABLATURE if writer is _rhythm_writer else ""
-        stems = _VOICE_OPENINGS.get(number, "") if len(numbers) > 1 else alone
+        stems = _STEMS[_USUAL_STEMS[number]] if len(numbers) > 1 else alone
         lines = _voice_lines(score, number, layout, writer(score))
         leads = number == numbers[0] and (writer is not _bare_writer)
         lines = tuple(map(_with_changes, changes_text(score, writer is _staff_writer), lines)) if leads else lines
@@ -173,8 +181,8 @@ def _voice_lines(score: Score, number: int, layout: Spread, write: _Write) -> tu
         text = next((write(voice) for voice in measure.voices if voice.number == number), None)
         if text is None:
             text = f"s{length_text(measure_length(measure))}"
-        elif score.has_two_voices and len(measure.voices) == 1:
-            text = rf"\oneVoice {text} {_VOICE_OPENINGS.get(number, '')}"
+        elif score.has_two_voices and (stems := stems_of(score, measure, number)) is not _USUAL_STEMS[number]:
+            text = rf"{_STEMS[stems]} {text} {_STEMS[_USUAL_STEMS[number]]}"
         lines.append(f"{text} | {_closing(score, index, layout)}".rstrip())
     return tuple(lines)
 

@@ -10,17 +10,29 @@ from types import MappingProxyType
 
 from engraver.outputs.lilypond_clearance import Crowded
 from engraver.score.model import Barline, Beam, Element, Measure, NoteValue, Score, ScoreNote, Voice
+from engraver.score.stems import INNER
 from engraver.theory.pitch import PitchName, SpelledPitch
+from engraver.theory.signs import Articulation
 
 NO_PADDING: Mapping[int, float] = MappingProxyType({})
 """No digit is crowded."""
 _ALTER = {-2: "ff", -1: "f", 0: "", 1: "s", 2: "ss"}
 _MARKLESS_OCTAVE = 3
 _PLAIN_LENGTHS = {NoteValue(base, dots).quarters: f"{base}{'.' * dots}" for dots in (1, 0) for base in (1, 2, 4, 8, 16)}
+_TOUCHES = {
+    Articulation.STACCATO: "-.",
+    Articulation.STACCATISSIMO: "-!",
+    Articulation.TENUTO: "--",
+    Articulation.MARCATO: "-^",
+    Articulation.FERMATA: "\\fermata",
+    Articulation.ROLLED: "\\arpeggio",
+}
 _BEAMS = {Beam.BEGIN: "[", Beam.END: "]"}
 _BARLINES = {
     (Barline.PLAIN, False): "",
     (Barline.PLAIN, True): '\\bar ".|:"',
+    (Barline.DOUBLE, False): '\\bar "||"',
+    (Barline.DOUBLE, True): '\\bar ".|:"',
     (Barline.FINAL, False): '\\bar "|."',
     (Barline.FINAL, True): '\\bar ".|:"',
     (Barline.REPEAT_END, False): '\\bar ":|."',
@@ -103,7 +115,7 @@ def staff_element(element: Element, paddings: Mapping[int, float] = NO_PADDING) 
         return f"r{value}{beam}"
     notes = element.notes
     heads = " ".join(staff_note(note, paddings.get(note.string, 0.0)) for note in notes)
-    beam += "->" if element.accent else ""
+    beam += _touch_text(element)
     beam += "\\flageolet" if any(note.harmonic and not note.harmonic.diamond for note in notes) else ""
     if len(notes) == 1 and not notes[0].show_finger and not notes[0].harmonic:
         tie = "~" if notes[0].tie_start else ""
@@ -111,11 +123,16 @@ def staff_element(element: Element, paddings: Mapping[int, float] = NO_PADDING) 
     return f"{_doubled(notes)}<{heads}>{value}{beam}{slur_text(notes)}"
 
 
+def _touch_text(element: Element) -> str:
+    """The accent and the other signs of touch."""
+    return ("->" if element.accent else "") + "".join(_TOUCHES[touch] for touch in element.articulations)
+
+
 def tablature_element(element: Element, rhythm: bool) -> str:
-    """A chord, note or rest of the tablature; beams only where it carries the rhythm itself."""
+    """A chord, note or rest of the tablature; beams and signs of touch only where it carries the rhythm itself."""
     if element.is_rest and not rhythm:
         return f"s{scaled_value_text(element.value)}"
-    beam = _BEAMS.get(element.beam, "") if rhythm else ""
+    beam = _BEAMS.get(element.beam, "") + _touch_text(element) if rhythm else ""
     value = value_text(element.value) if rhythm else scaled_value_text(element.value)
     if element.is_rest:
         return f"r{value}{beam}"
@@ -137,8 +154,16 @@ def staff_voice(voice: Voice, crowded: Crowded) -> str:
     for element in voice.elements:
         closing = " }" if element.tuplet_stop else ""
         written = staff_element(element, _paddings(crowded, voice.number, element))
+        if element.is_rest and voice.number == INNER:
+            written = f"{pitch_text(_near(voice, element))}{written.removeprefix('r')}\\rest"
         parts.append(f"{_tuplet_opening(element)}{written}{closing}")
     return " ".join(parts)
+
+
+def _near(voice: Voice, rest: Element) -> SpelledPitch:
+    """The height at which a rest of an inner voice stands: of its next note in the measure, else of the one before."""
+    notes = [element for element in voice.elements if not element.is_rest]
+    return next((e for e in notes if e.onset_quarters > rest.onset_quarters), notes[-1]).notes[0].pitch
 
 
 def _paddings(crowded: Crowded, voice: int, element: Element) -> Mapping[int, float]:

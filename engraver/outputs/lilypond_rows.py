@@ -7,6 +7,7 @@ fixed row for the plucking letters is common practice).
 from collections import defaultdict
 from collections.abc import Callable, Mapping
 from itertools import pairwise
+from types import MappingProxyType
 
 from engraver.fretboard.numerals import position_numeral
 from engraver.outputs.engraving_table import engraving_table
@@ -14,6 +15,8 @@ from engraver.outputs.lilypond_timeline import Moment, Timeline
 from engraver.score.model import BarreSign, ScoreNote
 from engraver.score.signs import has_string_line
 from engraver.theory.passage import PluckingFinger
+
+_NOTHING: Mapping[int, str] = MappingProxyType({})
 
 
 def quoted(text: str) -> str:
@@ -27,7 +30,8 @@ def quoted(text: str) -> str:
 def hand_row(time: Timeline) -> tuple[str, ...]:
     """Where the hand is: position numerals and the signs of barres with their lines, a text for each measure.
 
-    A barre's line ends at the last note under it; a hinge has a dashed one. Empty when the score prints neither.
+    A barre's line ends at the last note under it; a hinge has a dashed one. None is drawn to a sign over the next note.
+    Empty when the score prints neither.
     """
     row: dict[int, str] = {}
     lines: list[tuple[int, int, BarreSign]] = []
@@ -44,8 +48,10 @@ def hand_row(time: Timeline) -> tuple[str, ...]:
         elif shown:
             row[moment.tick] = f"\\numeral {quoted(position_numeral(shown[0]))}"
     spans: dict[int, str] = defaultdict(str)
+    ticks = {moment.tick for moment in time.moments}
     for start, end, barre in lines:
-        if end > start:
+        crowded = end in row and not any(start < tick < end for tick in ticks)
+        if end > start and not crowded:
             spans[start] += _barre_line(barre, start in wide)
             spans[end] += "\\stopTextSpan"
     return laid_out(time, row, spans)
@@ -159,8 +165,13 @@ def _by_height(moment: Moment, mark: Callable[[ScoreNote], str | None]) -> list[
     return [found for _, found in marked]
 
 
-def laid_out(time: Timeline, row: Mapping[int, str], spans: Mapping[int, str]) -> tuple[str, ...]:
-    """The row as one line of text a measure; each mark lasts to the next one, blanks between them."""
+def laid_out(
+    time: Timeline, row: Mapping[int, str], spans: Mapping[int, str], before: Mapping[int, str] = _NOTHING
+) -> tuple[str, ...]:
+    """The row as one line of text a measure; each mark lasts to the next one, blanks between them.
+
+    `before` is what stands before a mark, `spans` what begins or ends with it.
+    """
     if not row and not spans:
         return ()
     ticks = sorted({*row, *spans})
@@ -172,7 +183,7 @@ def laid_out(time: Timeline, row: Mapping[int, str], spans: Mapping[int, str]) -
         while index < len(ticks) and ticks[index] < end:
             tick, index = ticks[index], index + 1
             until = min(ticks[index] if index < len(ticks) else end, end)
-            mark = f"\\markup {row[tick]} " if tick in row else '""'
+            mark = f"{before.get(tick, '')}\\markup {row[tick]} " if tick in row else '""'
             parts.append(f"{mark}{time.length(until - tick)}{spans.get(tick, '')}")
         lines.append(" ".join(parts))
     return tuple(lines)

@@ -1,7 +1,8 @@
 """MIDI: a score as it sounds, to play along with.
 
 Source: Standard MIDI Files 1.0 (format 0) and the General MIDI program list. Evenness is what a technical exercise
-trains, so every note has the same velocity where the score has no sign of loudness (chosen by us).
+trains, so every note has the same velocity where the score has no sign of loudness, and a fermata does not stop the
+time; notes under a dot sound half their value (chosen by us).
 """
 
 from collections.abc import Iterable
@@ -12,14 +13,17 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from engraver.outputs.midi_loudness import Loudness
-from engraver.score.model import Barline, Element, Measure, Score
+from engraver.outputs.midi_order import played_order
+from engraver.score.model import Element, Measure, Score
 from engraver.theory.pitch import PitchName
 from engraver.theory.rhythm import Metre
+from engraver.theory.signs import Articulation
 
 if TYPE_CHECKING:
     import mido
 
 TICKS_PER_QUARTER = 480
+_SHORT = {Articulation.STACCATO, Articulation.STACCATISSIMO}
 _NYLON_GUITAR = 24  # General MIDI program, counted from 0
 _CLOCKS_PER_QUARTER = 24
 _MICROSECONDS_PER_MINUTE = 60_000_000
@@ -51,7 +55,8 @@ def midi(score: Score) -> bytes:
     """The score as a one-track MIDI file: repeats played out, ties joined, the capo's pitch, the slowest tempo."""
     import mido
 
-    order = _played_order(_bars(score))
+    bars = _bars(score)
+    order = tuple(bars[number] for number in played_order(score.measures))
     end = sum((bar.end - bar.start for bar in order), Fraction(0))
     notes = _not_overlapping(_sounding(order, score))
     track = mido.MidiTrack([*_opening(score), *_messages(notes, _changes(order), end)])
@@ -111,20 +116,6 @@ def _changes(order: tuple[_Bar, ...]) -> "Iterable[tuple[int, mido.MetaMessage]]
             yield _tick(now), _key_signature(bar.key_fifths)
 
 
-def _played_order(bars: tuple[_Bar, ...]) -> tuple[_Bar, ...]:
-    """The bars as they are played, every repeated section twice."""
-    order: list[_Bar] = []
-    begin = 0
-    for index, bar in enumerate(bars):
-        if bar.measure.repeat_start:
-            begin = index
-        order.append(bar)
-        if bar.measure.barline is Barline.REPEAT_END:
-            order.extend(bars[begin : index + 1])
-            begin = index + 1
-    return tuple(order)
-
-
 def _sounding(order: tuple[_Bar, ...], score: Score) -> Iterable[_Sounding]:
     """Every note as heard, tied notes as one; a tie joins notes of one pitch on one string."""
     held: dict[tuple[int, int], _Sounding] = {}
@@ -138,13 +129,18 @@ def _sounding(order: tuple[_Bar, ...], score: Score) -> Iterable[_Sounding]:
                 begun = held.pop((number, note.string), None) if note.tie_stop else None
                 velocity = velocities[element.onset_quarters]
                 heard = begun or _Sounding(number, onset, onset, velocity)
-                heard = replace(heard, end_quarters=onset + element.value.quarters)
+                heard = replace(heard, end_quarters=onset + _sounds(element))
                 if note.tie_start:
                     held[number, note.string] = heard
                 else:
                     yield heard
         now += bar.end - bar.start
     yield from held.values()
+
+
+def _sounds(element: Element) -> Fraction:
+    """How long an element sounds: half its value where it is played short."""
+    return element.value.quarters / (2 if _SHORT & set(element.articulations) else 1)
 
 
 def _not_overlapping(notes: Iterable[_Sounding]) -> tuple[_Sounding, ...]:

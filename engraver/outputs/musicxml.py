@@ -11,20 +11,38 @@ from math import lcm
 
 from engraver.errors import OutputError
 from engraver.fretboard.numerals import position_numeral
-from engraver.outputs.musicxml_marks import SpanPoint, barre_ends, beam_levels, slur_ends, span_points
+from engraver.outputs.musicxml_marks import (
+    SpanPoint,
+    barre_ends,
+    beam_levels,
+    slur_ends,
+    span_points,
+    voice_numbers,
+)
 from engraver.outputs.musicxml_notes import Staff, VoiceLine, element_xml, note_type
 from engraver.outputs.musicxml_tree import Xml, file_bytes, tag
 from engraver.score.model import Barline, BarreSign, Element, Measure, Notation, NoteValue, Score, Voice
+from engraver.score.stems import Stems, stems_of
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.rhythm import Metre, TempoRange
+from engraver.theory.signs import Way
 
 _SOFTWARE = "exercise-engraver"
 _PART, _INSTRUMENT = "P1", "P1-I1"
 _NYLON_GUITAR = 25  # General MIDI program, counted from 1
-_TABLATURE_VOICES = 4  # voices 1 and 2 on the notation staff, 5 and 6 on the tablature
+_TABLATURE_VOICES = 4  # voices 1 to 3 on the notation staff, 5 to 7 on the tablature
+_STEMS = {
+    Stems.EITHER: None, Stems.UP: "up", Stems.DOWN: "down", Stems.INNER_UP: "up", Stems.INNER_DOWN: "down",
+}  # fmt: skip
 _USUAL_TUNING = "standard"  # its name in tables/tunings.yaml
+_SOUNDS = {
+    Way.FINE: ("fine", "yes"),
+    **dict.fromkeys((Way.DA_CAPO, Way.DA_CAPO_AL_FINE, Way.DA_CAPO_AL_CODA), ("dacapo", "yes")),
+    **dict.fromkeys((Way.DAL_SEGNO, Way.DAL_SEGNO_AL_FINE, Way.DAL_SEGNO_AL_CODA), ("dalsegno", "segno")),
+    Way.TO_CODA: ("tocoda", "coda"),
+}
 _REVERSAL = "↔"  # chosen by us
-_BAR_STYLES = {Barline.FINAL: "light-heavy", Barline.REPEAT_END: "light-heavy"}
+_BAR_STYLES = {Barline.DOUBLE: "light-light", Barline.FINAL: "light-heavy", Barline.REPEAT_END: "light-heavy"}
 
 
 def musicxml(score: Score, title: str) -> bytes:
@@ -77,11 +95,11 @@ def _divisions(score: Score) -> int:
 
 def _measures(score: Score) -> Iterable[Xml]:
     staves, divisions, slurs = _staves(score.notation), _divisions(score), slur_ends(score)
-    barres = {number: barre_ends(score, number) for number in (1, 2)}
+    barres = {number: barre_ends(score, number) for number in voice_numbers(score)}
 
-    def line(staff: Staff, voice: Voice) -> VoiceLine:
+    def line(staff: Staff, measure: Measure, voice: Voice) -> VoiceLine:
         number = voice.number + (_TABLATURE_VOICES if staff.number > 1 else 0)
-        stem = ("up" if voice.number == 1 else "down") if score.has_two_voices else None
+        stem = _STEMS[stems_of(score, measure, voice.number)] if score.has_two_voices else None
         return VoiceLine(staff, number, stem, divisions, len(score.tuning.open_strings), slurs, barres[voice.number])
 
     start = Fraction(0)
@@ -93,16 +111,18 @@ def _measures(score: Score) -> Iterable[Xml]:
         irregular = upbeat or measure.length_quarters is not None
         yield tag(
             "measure",
-            _repeat_start(measure),
+            _opening_barline(measure, score.measures[index - 1].endings if index else ()),
             _attributes(score, staves, divisions) if index == 0 else _changes(measure, staves),
             *(_opening(score) if index == 0 else ()),
+            *(_way(way, staves[0]) for way in measure.ways if way.is_place),
             *_voices(
-                [(line(staff, voice), voice) for staff in staves for voice in measure.voices],
+                [(line(staff, measure, voice), voice) for staff in staves for voice in measure.voices],
                 start,
                 end,
                 [p for p in points if start <= p.quarters < end or (last and p.quarters >= end)],
             ),
-            _closing_barline(measure),
+            *(_way(way, staves[0]) for way in measure.ways if not way.is_place),
+            _closing_barline(measure, () if last else score.measures[index + 1].endings),
             number=measure.number,
             implicit="yes" if irregular else None,
         )
@@ -265,9 +285,9 @@ def _barre(line: VoiceLine, barre: BarreSign, lasts: bool) -> Xml:
 
 
 def _hairpin(line: VoiceLine, point: SpanPoint, offset: Fraction) -> Xml:
-    """The beginning or end of a hairpin: a wedge, or words with or without dashes."""
+    """Words, or the beginning or end of a hairpin: a wedge, or its own words with or without dashes."""
     parts = tuple(tag(name, text, **dict(attributes)) for name, text, attributes in point.elements)
-    return _direction(line, *parts, placement="below", offset=offset)
+    return _direction(line, *parts, placement=point.placement, offset=offset)
 
 
 def _words(line: VoiceLine, text: str) -> Xml:
@@ -282,14 +302,34 @@ def _direction(line: VoiceLine, *parts: Xml | None, placement: str = "above", of
     return tag("direction", *types, moved, tag("voice", line.number), staff, placement=placement)
 
 
-def _repeat_start(measure: Measure) -> Xml | None:
-    if not measure.repeat_start:
-        return None
-    return tag("barline", tag("bar-style", "heavy-light"), tag("repeat", direction="forward"), location="left")
+def _way(way: Way, staff: Staff) -> Xml:
+    """A sign or words that send the player elsewhere, with what they mean for a program that plays."""
+    name, value = (way.value, way.value) if way.is_place else _SOUNDS[way]
+    shown = tag(way.value) if way.is_place else tag("words", way.value, font_style="italic")
+    label = None if staff.label is None else tag("staff", staff.label)
+    return tag("direction", tag("direction-type", shown), label, tag("sound", **{name: value}), placement="above")
 
 
-def _closing_barline(measure: Measure) -> Xml | None:
-    if measure.barline is Barline.PLAIN:
+def _opening_barline(measure: Measure, before: tuple[int, ...]) -> Xml | None:
+    """The line before a measure where a repeat or an ending begins; `before` is the ending of the measure before."""
+    begins = bool(measure.endings) and measure.endings != before
+    if not measure.repeat_start and not begins:
         return None
-    repeat = tag("repeat", direction="backward") if measure.barline is Barline.REPEAT_END else None
-    return tag("barline", tag("bar-style", _BAR_STYLES[measure.barline]), repeat, location="right")
+    style = tag("bar-style", "heavy-light") if measure.repeat_start else None
+    repeat = tag("repeat", direction="forward") if measure.repeat_start else None
+    return tag("barline", style, _ending(measure, "start") if begins else None, repeat, location="left")
+
+
+def _closing_barline(measure: Measure, after: tuple[int, ...]) -> Xml | None:
+    """The line after a measure; the bracket of an ending that has no repeat sign stays open."""
+    ends = bool(measure.endings) and measure.endings != after
+    if measure.barline is Barline.PLAIN and not ends:
+        return None
+    back = measure.barline is Barline.REPEAT_END
+    style = None if measure.barline is Barline.PLAIN else tag("bar-style", _BAR_STYLES[measure.barline])
+    ending = _ending(measure, "stop" if back else "discontinue") if ends else None
+    return tag("barline", style, ending, tag("repeat", direction="backward") if back else None, location="right")
+
+
+def _ending(measure: Measure, kind: str) -> Xml:
+    return tag("ending", number=", ".join(str(number) for number in measure.endings), type=kind)

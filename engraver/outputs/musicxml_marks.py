@@ -17,6 +17,11 @@ NoteKey = tuple[Fraction, int]
 """A note by its onset in quarters and its string: no string sounds twice at once."""
 
 
+def voice_numbers(score: Score) -> tuple[int, ...]:
+    """The numbers of the voices that appear anywhere, in order."""
+    return tuple(sorted({voice.number for measure in score.measures for voice in measure.voices}))
+
+
 def barre_ends(score: Score, number: int) -> dict[Fraction, Fraction]:
     """For each barre that a voice bears and that lasts, its beginning and the last note of the voice under it."""
     voices = (voice for measure in score.measures for voice in measure.voices if voice.number == number)
@@ -85,7 +90,7 @@ def slur_ends(score: Score) -> dict[NoteKey, tuple[SpanEnd, ...]]:
     slur without end or beginning.
     """
     ends: dict[NoteKey, tuple[SpanEnd, ...]] = {}
-    for voice in (1, 2):
+    for voice in voice_numbers(score):
         running: dict[int, list[tuple[NoteKey, ScoreNote]]] = {}
         for key, note in _notes_of_voice(score, voice):
             if note.string in running:
@@ -136,15 +141,23 @@ def _close(chain: list[tuple[NoteKey, ScoreNote]], ends: dict[NoteKey, tuple[Spa
 
 @dataclass(frozen=True, slots=True)
 class SpanPoint:
-    """A time in quarters at which a hairpin begins or ends, and what is written there: names, texts, attributes."""
+    """A time in quarters at which a hairpin begins or ends, or words stand.
+
+    `elements` is what is written there: names, texts, attributes.
+    """
 
     quarters: Fraction
     elements: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...]
+    placement: str = "below"
 
 
 def span_points(score: Score) -> list[SpanPoint]:
-    """Where hairpins begin and end, in order of time, ends before beginnings."""
-    ends, begins = [], []
+    """Where hairpins begin and end and where words stand, in order of time, ends before beginnings."""
+    ends: list[SpanPoint] = []
+    begins = [
+        SpanPoint(words.onset_quarters, (("words", words.text, (("font_weight", "bold"),)),), "above")
+        for words in score.directions
+    ]
     for hairpin in score.hairpins:
         if hairpin.words:
             word = ("words", "cresc." if hairpin.grows else "dim.", (("font_style", "italic"),))

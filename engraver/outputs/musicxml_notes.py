@@ -14,12 +14,17 @@ from engraver.outputs.musicxml_marks import NoteKey, SpanEnd
 from engraver.outputs.musicxml_tree import Xml, tag
 from engraver.score.harmonics import HarmonicSign, HarmonicSystem
 from engraver.score.model import Beam, Element, NoteValue, ScoreNote
+from engraver.theory.signs import Articulation
 
 _TYPES = {
     1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "16th", 32: "32nd", 64: "64th", 128: "128th",
 }  # fmt: skip
 _ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 GUIDE = "–"  # noqa: RUF001 - the dash of a guide finger, before the finger; MusicXML 4.0 has no element for it
+_ARTICULATIONS = {
+    Articulation.STACCATO: "staccato", Articulation.STACCATISSIMO: "staccatissimo", Articulation.TENUTO: "tenuto",
+    Articulation.MARCATO: "strong-accent",
+}  # fmt: skip
 _LAST_SPAN_NUMBER = 16  # MusicXML 4.0 schema, type number-level
 
 
@@ -166,8 +171,20 @@ def _note_notations(line: VoiceLine, element: Element, note: ScoreNote, first: b
     slurs = (_span(line, end) for end in spans if end.name == "slur")
     strokes = (_span(line, end) for end in spans if end.name != "slur")
     tuplets = _tuplets(line, element) if first else ()
-    stress = (tag("articulations", tag("accent")),) if element.accent and first and line.staff.in_full else ()
-    return tag("notations", *tied, *slurs, *tuplets, tag("technical", *_hands(line, note), *strokes), *stress)
+    touches = _touches(element, first) if line.staff.in_full else ()
+    return tag("notations", *tied, *slurs, *tuplets, tag("technical", *_hands(line, note), *strokes), *touches)
+
+
+def _touches(element: Element, first: bool) -> Iterable[Xml]:
+    """Accent and articulations on the first note of a chord, the sign of a rolled chord on all its notes."""
+    names = ["accent"] if element.accent else []
+    names += [_ARTICULATIONS[touch] for touch in element.articulations if touch in _ARTICULATIONS]
+    if names and first:
+        yield tag("articulations", *(tag(name) for name in names))
+    if Articulation.FERMATA in element.articulations and first:
+        yield tag("fermata", type="upright")
+    if Articulation.ROLLED in element.articulations:
+        yield tag("arpeggiate")
 
 
 def _tuplets(line: VoiceLine, element: Element) -> tuple[Xml, ...]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from engraver.reading.music import NO_MARKS, EditorMarks
 from engraver.theory.passage import PluckingFinger
+from engraver.theory.signs import Articulation
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -15,6 +16,15 @@ _FINGERS = {str(finger): finger for finger in range(5)}
 _LETTERS = {letter.value: letter for letter in PluckingFinger}
 _OTHER_SIGN = "other-dynamics"
 _LONGEST_SIGN = 8
+_TOUCHES = {
+    Articulation.STACCATO: {"staccato", "detached-legato"},
+    Articulation.STACCATISSIMO: {"staccatissimo", "spiccato"},
+    Articulation.TENUTO: {"tenuto", "detached-legato"},
+    Articulation.MARCATO: {"strong-accent"},
+    Articulation.FERMATA: {"fermata"},
+    Articulation.ROLLED: {"arpeggiate"},
+}
+_SIGN_PATHS = ("notations/*", "notations/articulations/*")
 _SLURRED = ("hammer-on", "pull-off")
 _MOST_STRINGS, _MOST_FRETS = 20, 36
 
@@ -52,6 +62,12 @@ def dynamics_of(item: "_Element") -> tuple[str, ...]:
             letters = ((sign.text or "").strip() if sign.tag == _OTHER_SIGN else str(sign.tag) for sign in dynamics)
             found.append("".join(letters)[:_LONGEST_SIGN])
     return tuple(sign for sign in found if sign)
+
+
+def articulations_of(note: "_Element") -> tuple[Articulation, ...]:
+    """How a note is touched, as its notations say."""
+    tags = {str(sign.tag) for path in _SIGN_PATHS for sign in note.iterfind(path)}
+    return tuple(articulation for articulation in Articulation if tags & _TOUCHES[articulation])
 
 
 def is_second_choice(mark: "_Element") -> bool:

@@ -1,16 +1,18 @@
 """The measures of one MusicXML part, walked with the file's own clock of notes, backups and forwards."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from engraver.errors import EngraverError, Place
+from engraver.reading.directions import passes_of, ways_of, words_of
 from engraver.reading.hairpins import span_ends_of
-from engraver.reading.marks import dynamics_of, marks_of, slurs_of
+from engraver.reading.marks import articulations_of, dynamics_of, marks_of, slurs_of
 from engraver.reading.music import AS_WRITTEN, Handle, ReadDynamic, ReadNote, ReadSpanEnd
 from engraver.reading.safe_xml import line_of
 from engraver.theory.pitch import Interval, PitchName, SpelledPitch
 from engraver.theory.rhythm import Metre
+from engraver.theory.signs import Direction, Way
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -33,6 +35,19 @@ class RawBar:
     notes: tuple[ReadNote, ...]
     dynamics: tuple[ReadDynamic, ...] = ()
     spans: tuple[ReadSpanEnd, ...] = ()
+    directions: tuple[Direction, ...] = ()
+    signs: "RawSigns" = field(default_factory=lambda: RawSigns())
+
+
+@dataclass(slots=True)
+class RawSigns:
+    """What stands at the two ends of a measure: repeat signs, a double line, endings, words that send elsewhere."""
+
+    repeat_start: bool = False
+    repeat_end: bool = False
+    double: bool = False
+    endings: tuple[int, ...] = ()
+    ways: frozenset[Way] = frozenset()
 
 
 def number_of(text: str | None) -> Fraction | None:
@@ -62,6 +77,7 @@ class PartReader:
         self._metre = Metre(4, 4)
         self._key: int | None = None
         self._minor = False
+        self._endings: tuple[int, ...] = ()
 
     def bars(self) -> list[RawBar]:
         """All measures. Raises EngraverError with the line of what cannot be read."""
@@ -72,6 +88,8 @@ class PartReader:
         notes: list[ReadNote] = []
         dynamics: list[ReadDynamic] = []
         spans: list[ReadSpanEnd] = []
+        directions: list[Direction] = []
+        signs = RawSigns(endings=self._endings)
         for index, item in enumerate(measure):
             match item.tag:
                 case "attributes":
@@ -81,6 +99,10 @@ class PartReader:
                     at = self._shifted(clock, item)
                     dynamics += [ReadDynamic(sign, at) for sign in dynamics_of(item)]
                     spans += span_ends_of(item, at)
+                    directions += [Direction(at, text) for text in words_of(item)]
+                    signs.ways |= ways_of(item)
+                case "barline":
+                    self._barline(item, signs)
                 case "backup":
                     clock = max(Fraction(0), clock - self._duration(item))
                 case "forward":
@@ -99,7 +121,8 @@ class PartReader:
                     continue
             furthest = max(furthest, clock)
         label = measure.get("number") or str(number + 1)
-        return RawBar(label, self._metre, self._key, self._minor, furthest, tuple(notes), tuple(dynamics), tuple(spans))
+        raw = RawBar(label, self._metre, self._key, self._minor, furthest, tuple(notes), tuple(dynamics))
+        return replace(raw, spans=tuple(spans), directions=tuple(directions), signs=signs)
 
     def _note(
         self, item: "_Element", children: "dict[str, _Element]", onset: Fraction, length: Fraction, handle: Handle
@@ -130,9 +153,22 @@ class PartReader:
                 slur_starts=starts,
                 slur_stops=stops,
                 slurred=slurred,
-                accent=item.find("notations/articulations/accent") is not None,
+                accent="notations" in children and item.find("notations/articulations/accent") is not None,
+                articulations=articulations_of(item) if "notations" in children else (),
             )
         ]
+
+    def _barline(self, barline: "_Element", signs: RawSigns) -> None:
+        """Notes what a bar line says; an ending holds until the bar in which it stops."""
+        for ending in barline.iterfind("ending"):
+            if ending.get("type") == "start":
+                self._endings = signs.endings = passes_of(ending)
+            else:
+                self._endings = ()
+        directions = {repeat.get("direction") for repeat in barline.iterfind("repeat")}
+        signs.repeat_start |= "forward" in directions
+        signs.repeat_end |= "backward" in directions
+        signs.double |= (barline.findtext("bar-style") or "").strip() == "light-light" and not directions
 
     def _pitch(self, element: "_Element", prefix: str = "") -> SpelledPitch | None:
         """The written pitch; None between the semitones. Raises EngraverError for what is no pitch."""

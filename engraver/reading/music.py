@@ -7,6 +7,7 @@ from fractions import Fraction
 from engraver.theory.passage import Hairpin, PluckingFinger
 from engraver.theory.pitch import Interval, SpelledPitch
 from engraver.theory.rhythm import Metre
+from engraver.theory.signs import Articulation, Direction, Way
 
 AS_WRITTEN = Interval(0, 0)
 """The transposition of an instrument that sounds as it is written."""
@@ -64,6 +65,7 @@ class ReadNote:
     slur_stops: tuple[str, ...] = ()
     slurred: bool = False
     accent: bool = False
+    articulations: tuple[Articulation, ...] = ()
     tablature: bool = False
 
 
@@ -97,7 +99,8 @@ class ReadSpanEnd:
 class ReadBar:
     """A measure: its printed number, where it begins, how long it is, and what is in force in it.
 
-    `key_fifths` is None where the file states no key signature.
+    `key_fifths` is None where the file states no key signature. `endings` are the passes for which it is played,
+    `ways` the words and signs that send the player elsewhere.
     """
 
     number: str
@@ -106,6 +109,11 @@ class ReadBar:
     metre: Metre
     key_fifths: int | None
     minor: bool = False
+    repeat_start: bool = False
+    repeat_end: bool = False
+    double: bool = False
+    endings: tuple[int, ...] = ()
+    ways: tuple[Way, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +138,7 @@ class ReadPart:
     program: int | None = None
     dynamics: tuple[ReadDynamic, ...] = ()
     hairpins: tuple[Hairpin, ...] = ()
+    directions: tuple[Direction, ...] = ()
 
     def bar_number(self, bar: int) -> str:
         """The printed number of a measure, counted from 0."""

@@ -13,6 +13,7 @@ from engraver.errors import EngraverError, Place
 from engraver.reading.hairpins import hairpins_of
 from engraver.reading.measures import PartReader, RawBar, number_of
 from engraver.reading.music import ReadBar, ReadMusic, ReadNote, ReadPart
+from engraver.theory.signs import Way
 
 if TYPE_CHECKING:
     from lxml.etree import _Element, _ElementTree
@@ -59,9 +60,10 @@ def _lengths(raw: list[list[RawBar]]) -> list[Fraction]:
 
 
 def _part(reader: PartReader, raw: list[RawBar], lengths: list[Fraction], about: "_Element | None") -> ReadPart:
-    onset, bars, notes, dynamics, spans = Fraction(0), [], [], [], []
+    onset, bars, notes, dynamics, spans, directions = Fraction(0), [], [], [], [], []
     for bar, length in zip(raw, lengths, strict=False):
-        bars.append(ReadBar(bar.number, onset, length, bar.metre, bar.key_fifths, bar.minor))
+        bars.append(_bar(bar, onset, length))
+        directions += [direction.moved(onset) for direction in bar.directions]
         notes += [replace(note, onset_quarters=onset + note.onset_quarters) for note in bar.notes]
         dynamics += [replace(sign, onset_quarters=onset + sign.onset_quarters) for sign in bar.dynamics]
         spans += [replace(end, onset_quarters=onset + end.onset_quarters) for end in bar.spans]
@@ -79,8 +81,16 @@ def _part(reader: PartReader, raw: list[RawBar], lengths: list[Fraction], about:
         has_tablature=bool(reader.tablature_staves),
         program=int(program) - 1 if program and program.strip().isdigit() else None,
         dynamics=tuple(dynamics),
+        directions=tuple(directions),
         hairpins=hairpins_of(spans, [sign.onset_quarters for sign in dynamics], onset),
     )
+
+
+def _bar(bar: RawBar, onset: Fraction, length: Fraction) -> ReadBar:
+    signs = bar.signs
+    ways = tuple(way for way in Way if way in signs.ways)
+    ends = (signs.repeat_start, signs.repeat_end, signs.double, signs.endings)
+    return ReadBar(bar.number, onset, length, bar.metre, bar.key_fifths, bar.minor, *ends, ways)
 
 
 def _with_copies_named(notes: list[ReadNote], tablature: frozenset[int]) -> tuple[ReadNote, ...]:

@@ -10,6 +10,7 @@ from engraver.score.harmonics import HarmonicSign
 from engraver.theory.passage import Dynamic, Hairpin, PluckingFinger
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.rhythm import Metre, TempoRange
+from engraver.theory.signs import Articulation, Direction, Way
 
 
 class Beam(StrEnum):
@@ -25,6 +26,7 @@ class Barline(StrEnum):
     """The line that closes a measure."""
 
     PLAIN = "plain"
+    DOUBLE = "double"
     FINAL = "final"
     REPEAT_END = "repeat end"
 
@@ -127,8 +129,8 @@ class Element:
     `onset_quarters` counts from the start of the passage. `position` is a position numeral to print here (the fret
     under finger 1), `reversal` the mark of the turned plucking pattern. `string_line_end`, on an element that
     shows a string circle, is the onset of the last note for which that string still holds. `barre` is the sign of a
-    barre that begins here, `dynamic` a sign of loudness for both voices. `show_tuplet` is False on the first element of
-    a tuplet that prints no number.
+    barre that begins here, `dynamic` a sign of loudness for both voices, `articulations` how it is touched. `show_tuplet`
+    is False on the first element of a tuplet that prints no number.
     """
 
     onset_quarters: Fraction
@@ -144,6 +146,7 @@ class Element:
     accent: bool = False
     barre: BarreSign | None = None
     dynamic: Dynamic | None = None
+    articulations: tuple[Articulation, ...] = ()
 
     @property
     def is_rest(self) -> bool:
@@ -153,7 +156,7 @@ class Element:
 
 @dataclass(frozen=True, slots=True)
 class Voice:
-    """One voice of one measure: 1 = the upper or only voice, 2 = the bass; its elements fill the measure."""
+    """One voice of one measure: 1 = the upper or only voice, 2 = the bass, 3 = between them; its elements fill it."""
 
     number: int
     elements: tuple[Element, ...]
@@ -164,7 +167,8 @@ class Measure:
     """A measure with its number from 1 and its closing barline.
 
     `metre` and `key_fifths` are given where they change, `length_quarters` where the measure is not as long as its
-    metre says (an upbeat, a bar cut in two by a repeat).
+    metre says (an upbeat, a bar cut in two by a repeat). `endings` are the passes of a repeat in which it is played,
+    `ways` the words that send the player elsewhere.
     """
 
     number: int
@@ -174,6 +178,8 @@ class Measure:
     metre: Metre | None = None
     key_fifths: int | None = None
     length_quarters: Fraction | None = None
+    endings: tuple[int, ...] = ()
+    ways: tuple[Way, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +194,7 @@ class Score:
     tempo: TempoRange | None = None
     notation: Notation = Notation.BOTH
     hairpins: tuple[Hairpin, ...] = ()
+    directions: tuple[Direction, ...] = ()
 
     @property
     def elements(self) -> tuple[Element, ...]:

@@ -16,7 +16,8 @@ from engraver.score.model import Barline, BarreSign, Element, Measure, Notation,
 from engraver.score.slurs import Slurs, slurs_of
 from engraver.score.tuplets import with_tuplet_numbers
 from engraver.score.values import written_rests, written_values
-from engraver.theory.passage import PassageBar
+from engraver.theory.passage import Passage, PassageBar
+from engraver.theory.signs import Articulation
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +73,7 @@ def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation
         passage.tempo,
         notation,
         passage.hairpins,
+        passage.directions,
     )
 
 
@@ -113,7 +115,9 @@ def _from_zero(fingered: FingeredPassage) -> FingeredPassage:
     bars = tuple(replace(bar, onset_quarters=bar.onset_quarters - start) for bar in passage.bars)
     places = tuple(replace(place, note=note) for place, note in zip(fingered.notes, notes, strict=True))
     hairpins = tuple(hairpin.moved(-start) for hairpin in passage.hairpins)
-    return replace(fingered, passage=replace(passage, notes=notes, bars=bars, hairpins=hairpins), notes=places)
+    directions = tuple(words.moved(-start) for words in passage.directions)
+    moved = replace(passage, notes=notes, bars=bars, hairpins=hairpins, directions=directions)
+    return replace(fingered, passage=moved, notes=places)
 
 
 def _parts(fingered: FingeredPassage, bars: _Bars, voice: int) -> list[_Part]:
@@ -162,18 +166,24 @@ def _measure(sheet: _Sheet, parts: dict[int, dict[int, list[_Part]]], bars: _Bar
         if own or voice == min(parts):
             elements = _filled([_element(sheet, part) for part in own], bar, grid)
             voices.append(Voice(voice, beamed(with_tuplets(elements), grid, bar.metre)))
-    last = number == len(bars.all) - 1
-    end = (Barline.REPEAT_END if passage.repeated else Barline.FINAL) if last else Barline.PLAIN
     before = bars.all[number - 1] if number else bar
     return Measure(
         number + 1,
         tuple(voices),
-        end,
-        passage.repeated and number == 0,
+        _barline(passage, bar, last=number == len(bars.all) - 1),
+        bar.repeat_start or (passage.repeated and number == 0),
         bar.metre if bar.metre != before.metre else None,
         bar.key_fifths if bar.key_fifths != before.key_fifths else None,
         bar.length_quarters if bar.length_quarters != bar.metre.bar_quarters else None,
+        bar.endings,
+        bar.ways,
     )
+
+
+def _barline(passage: Passage, bar: PassageBar, last: bool) -> Barline:
+    if bar.repeat_end or (last and passage.repeated):
+        return Barline.REPEAT_END
+    return Barline.FINAL if last else Barline.DOUBLE if bar.double else Barline.PLAIN
 
 
 def _filled(elements: Sequence[Element], bar: PassageBar, grid: Fraction) -> list[Element]:
@@ -207,7 +217,14 @@ def _element(sheet: _Sheet, part: _Part) -> Element:
         string_line_end=next((line_ends[i] for i in part.notes if i in line_ends), None) if shown else None,
         barre=next((_sign(sheet, marks.barres[i]) for i in part.notes if i in marks.barres), None) if shown else None,
         dynamic=next((sign for i in part.notes if (sign := notes[i].dynamic)), None) if shown else None,
+        articulations=_touches({touch for i in part.notes for touch in notes[i].articulations}, part),
     )
+
+
+def _touches(touches: set[Articulation], part: _Part) -> tuple[Articulation, ...]:
+    """The signs of touch in their order: of tied heads the last has the fermata, the first all others."""
+    kept = {touch for touch in touches if (part.last if touch is Articulation.FERMATA else part.first)}
+    return tuple(touch for touch in Articulation if touch in kept) if kept else ()
 
 
 def _sign(sheet: _Sheet, barre: Barre) -> BarreSign:

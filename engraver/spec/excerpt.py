@@ -41,24 +41,25 @@ FileName = Annotated[str, BeforeValidator(_file_name), Field(max_length=300)]
 Transposition = Annotated[Interval | int, BeforeValidator(_transposition)]
 
 
-class TwoVoices(Frozen):
-    """Music in two voices: `notes: {upper: E4 q F4 G4, lower: C3 h.}`."""
+class Voices(Frozen):
+    """Music in two or three voices: `notes: {upper: E4 q F4 G4, lower: C3 h.}`."""
 
     upper: Music
+    middle: Music | None = None
     lower: Music
 
 
 class ExcerptSpec(PlayedSpec):
     """Bars of a piece: `{kind: excerpt, file: study.musicxml, bars: [1, 8]}`, or `notes: E4 q, F#4 e G4` in the book.
 
-    `bars` are printed bar numbers, both included. `keep_marks` keeps the editor's fingers, strings, letters, signs of
-    loudness and hairpins. `respell` names the notes by context (left out: only for files that bear no names).
+    `bars` are printed bar numbers, both included. `keep_marks` keeps the editor's fingers, strings, letters and all
+    signs that we print. `respell` names the notes by context (left out: only for files that bear no names).
     `licence` and `source` are printed below the music; left out, what the file itself says of composer and rights.
     """
 
     kind: Literal["excerpt"]
     file: FileName | None = None
-    notes: Music | TwoVoices | None = None
+    notes: Music | Voices | None = None
     part: Annotated[int, Field(ge=1, le=200)] | Line | None = None
     bars: Annotated[tuple[Annotated[int, Field(ge=0, le=100_000)], ...], Field(min_length=2, max_length=2)] | None = (
         None
@@ -94,8 +95,8 @@ class ExcerptSpec(PlayedSpec):
     def written(self) -> tuple[tuple[WrittenNote, ...], ...]:
         """The voices written in the book, upper first; none for an excerpt from a file. Raises SpellingError."""
         texts: tuple[str, ...] = ()
-        if isinstance(self.notes, TwoVoices):
-            texts = (self.notes.upper, self.notes.lower)
+        if isinstance(self.notes, Voices):
+            texts = tuple(filter(None, (self.notes.upper, self.notes.middle, self.notes.lower)))
         elif self.notes is not None:
             texts = (self.notes,)
         return tuple(parse_written(text, self.metre) for text in texts)

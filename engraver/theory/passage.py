@@ -7,6 +7,7 @@ from functools import cached_property
 
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.rhythm import Metre, TempoRange
+from engraver.theory.signs import Articulation, Direction, Way
 
 
 class PluckingFinger(StrEnum):
@@ -89,7 +90,7 @@ class Note:
     from the note before. `held_quarters` is how long the finger stays down when that is longer than the written value
     (an arpeggiated chord). `dynamic` is a sign of loudness that the whole passage takes from this note on; at most one
     note of an onset bears it. `harmonic` is set on a note sounded as a harmonic: `pitch` is then the pitch as heard,
-    `finger` the finger that touches an open string or stops the string.
+    `finger` the finger that touches an open string or stops the string. `articulations` stand in their own order.
     """
 
     pitch: SpelledPitch
@@ -104,6 +105,7 @@ class Note:
     accent: bool = False
     dynamic: Dynamic | None = None
     harmonic: Harmonic | None = None
+    articulations: tuple[Articulation, ...] = ()
 
     @property
     def end_quarters(self) -> Fraction:
@@ -115,7 +117,9 @@ class Note:
 class PassageBar:
     """A bar with its own metre and key signature; a bar shorter than its metre is an upbeat when it comes first.
 
-    `number` is the printed number of the bar in the piece it comes from.
+    `number` is the printed number of the bar in the piece it comes from. `repeat_start` and `repeat_end` are repeat
+    signs at its two ends, `double` a double line at its end; `endings` are the passes of a repeat in which it is
+    played, `ways` the words at its end (or signs at its beginning) that send the player elsewhere.
     """
 
     onset_quarters: Fraction
@@ -123,6 +127,11 @@ class PassageBar:
     metre: Metre
     key_fifths: int
     number: str
+    repeat_start: bool = False
+    repeat_end: bool = False
+    double: bool = False
+    endings: tuple[int, ...] = ()
+    ways: tuple[Way, ...] = ()
 
     @property
     def end_quarters(self) -> Fraction:
@@ -138,7 +147,7 @@ class Passage:
     which an up-and-down line turns. `repeated` asks for repeat signs around the whole passage. `bars` is given where
     they are not all alike: with an upbeat (which ends where a whole bar would) or a change of metre or key. `remarks`
     are what the reader of the book's warnings should know. `repertoire` is music that was not made as an exercise.
-    `hairpins` begin on notes and do not overlap.
+    `hairpins` begin on notes and do not overlap; `directions` are words over the music.
     """
 
     notes: tuple[Note, ...]
@@ -151,6 +160,7 @@ class Passage:
     remarks: tuple[str, ...] = ()
     repertoire: bool = False
     hairpins: tuple[Hairpin, ...] = ()
+    directions: tuple[Direction, ...] = ()
 
     @property
     def all_bars(self) -> tuple[PassageBar, ...]:

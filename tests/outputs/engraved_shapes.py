@@ -22,19 +22,19 @@ GROBS = {
         "flag": ["Flag"], "dot": ["Dots"], "digit": ["Fingering"], "slur": ["Slur"], "tie": ["Tie"], "rest": ["Rest"],
         "clef": ["Clef", "ClefModifier"], "key": ["KeySignature", "KeyCancellation"], "metre": ["TimeSignature"],
         "accent": ["Script"], "tuplet": ["TupletNumber", "TupletBracket"], "ledger": ["LedgerLineSpanner"],
-        "staff": ["StaffSymbol"],
+        "staff": ["StaffSymbol"], "roll": ["Arpeggio"],
     },
     "TabStaff": {
         "fret": ["TabNoteHead"], "tab slur": ["Slur"], "tab staff": ["StaffSymbol"], "tab stem": ["Stem", "Beam", "Flag"],
         "tab clef": ["Clef"], "tab metre": ["TimeSignature"], "tab tuplet": ["TupletNumber", "TupletBracket"],
-        "tab rest": ["Rest"], "tab tie": ["Tie"],
+        "tab rest": ["Rest"], "tab tie": ["Tie"], "tab accent": ["Script"], "tab roll": ["Arpeggio"],
     },
     "RowAbove": {"line": ["TextSpanner"], "hairpin": ["Hairpin"]},
 }  # fmt: skip
 COMMANDS = {
-    "ring": ("ring",), "node": ("node",), "numeral": ("numeral", "barre"), "letter": ("letter", "letterStack"), "loudness": ("loudness", "loudnessAndWord", "word"), "over digit": ("digit", "guidedDigit"),
+    "ring": ("ring",), "node": ("node",), "numeral": ("numeral", "barre"), "direction": ("direction", "way", "place", "beside"), "letter": ("letter", "letterStack"), "loudness": ("loudness", "loudnessAndWord", "word"), "over digit": ("digit", "guidedDigit"),
 }  # fmt: skip
-KINDS = (*(kind for grobs in GROBS.values() for kind in grobs), *COMMANDS, "barline")
+KINDS = (*(kind for grobs in GROBS.values() for kind in grobs), *COMMANDS, "barline", "bracket")
 _STEP = re.compile(r"([MLCZz])([^MLCZz]*)")
 _NUMBER = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -64,7 +64,7 @@ def coloured(source: str) -> str:
     for context, kinds in GROBS.items():
         rows = " ".join(rf"\override {grob}.color = {_colour(kind)}" for kind, grobs in kinds.items() for grob in grobs)
         contexts.append(rf"\context {{ \{context} {rows} }}")
-    bar = rf"\context {{ \Score \override BarLine.color = {_colour('barline')} }}"
+    bar = rf"\context {{ \Score \override VoltaBracket.color = {_colour('bracket')} \override BarLine.color = {_colour('barline')} }}"
     contexts.append(rf"\context {{ \Staff \override BarLine.color = {_colour('barline')} }}")
     hand = contexts[2].replace("RowAbove", "RowBelow")
     source = source.replace(r"\layout {", r"\layout { " + " ".join([*contexts, hand, bar]))
