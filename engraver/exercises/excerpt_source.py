@@ -13,9 +13,9 @@ from engraver.reading.files import read_music
 from engraver.reading.guitar import guitar_parts, reading_of
 from engraver.reading.hairpins import hairpins_of
 from engraver.reading.music import NO_MARKS, EditorMarks, ReadBar, ReadMusic, ReadPart, ReadSpanEnd, SpanKind
-from engraver.reading.playing import Stroke, strokes_of
+from engraver.reading.playing import GRACE_QUARTERS, Stroke, strokes_of
 from engraver.spec.excerpt import ExcerptSpec
-from engraver.theory.passage import Dynamic, Hairpin, PassageBar
+from engraver.theory.passage import Dynamic, Grace, Hairpin, PassageBar
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.signs import Articulation, Direction
 from engraver.theory.spelling import respell
@@ -27,7 +27,10 @@ _MOST_NAMED = 6
 
 @dataclass(frozen=True, slots=True)
 class SourceNote:
-    """A note of the source: `voice` sorts its voices, `bar` counts from 0."""
+    """A note of the source: `voice` sorts its voices, `bar` counts from 0.
+
+    A grace note has the onset of the note it belongs to, and `before` counts how many places it stands before it.
+    """
 
     pitch: SpelledPitch
     onset_quarters: Fraction
@@ -38,6 +41,8 @@ class SourceNote:
     slurred: bool = False
     accent: bool = False
     articulations: tuple[Articulation, ...] = ()
+    grace: Grace | None = None
+    before: int = 0
 
 
 Loudness = tuple[Fraction, Dynamic]
@@ -90,17 +95,18 @@ def _part(spec: ExcerptSpec, music: ReadMusic) -> ReadPart:
 
 
 def _from_part(spec: ExcerptSpec, part: ReadPart, instrument: Instrument) -> Source:
-    every = [stroke for stroke in strokes_of(part) if not stroke.lead.grace]
+    struck = strokes_of(part)
+    every = _led(struck)
     strokes = [stroke for stroke in every if not stroke.marks.harmonic]
-    graces = sum(note.grace and not note.tablature for note in part.notes)
-    remarks = [f"{graces} grace note{'s are' if graces > 1 else ' is'} left out"] if graces else []
+    left_out = len(struck) - len(every)
+    remarks = [f"{left_out} grace note{'s' if left_out > 1 else ''} before no note left out"] if left_out else []
     if len(strokes) < len(every):
         remarks.append(f"{len(every) - len(strokes)} harmonics are left out")
     reading = reading_of(part, strokes, instrument)
     notes = tuple(
         SourceNote(
             reading.pitch(stroke),
-            stroke.onset_quarters,
+            stroke.lead.onset_quarters,
             stroke.duration_quarters,
             (stroke.lead.staff, stroke.lead.voice.rjust(4)),
             stroke.lead.bar,
@@ -108,6 +114,8 @@ def _from_part(spec: ExcerptSpec, part: ReadPart, instrument: Instrument) -> Sou
             stroke.slurred,
             any(head.accent for head in stroke.heads),
             _touches(stroke) if spec.keep_marks else (),
+            _grace(stroke),
+            int((stroke.lead.onset_quarters - stroke.onset_quarters) / GRACE_QUARTERS) if stroke.lead.grace else 0,
         )
         for stroke in strokes
     )
@@ -120,8 +128,20 @@ def _from_part(spec: ExcerptSpec, part: ReadPart, instrument: Instrument) -> Sou
     )
     if reading.remark:
         remarks.append(reading.remark)
-    dynamics, left_out = _dynamics(part) if spec.keep_marks else ((), ())
-    return Source(named, bars, (*remarks, *left_out), dynamics, *_spans(part, spec.keep_marks))
+    dynamics, unusual = _dynamics(part) if spec.keep_marks else ((), ())
+    return Source(named, bars, (*remarks, *unusual), dynamics, *_spans(part, spec.keep_marks))
+
+
+def _led(strokes: Sequence[Stroke]) -> list[Stroke]:
+    """The strokes without grace notes that stand before nothing of their voice."""
+    struck = {(s.lead.staff, s.lead.voice, s.lead.onset_quarters) for s in strokes if not s.lead.grace}
+    return [s for s in strokes if not s.lead.grace or (s.lead.staff, s.lead.voice, s.lead.onset_quarters) in struck]
+
+
+def _grace(stroke: Stroke) -> Grace | None:
+    if not stroke.lead.grace:
+        return None
+    return Grace.SHORT if stroke.lead.stroke_through else Grace.LEANING
 
 
 def _spans(part: ReadPart, keep: bool) -> tuple[tuple[Hairpin, ...], tuple[Direction, ...]]:

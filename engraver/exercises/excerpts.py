@@ -13,6 +13,7 @@ from engraver.exercises.repeats import whole_repeats, without_signs
 from engraver.fretboard.neck import spots
 from engraver.fretboard.tuning import Instrument
 from engraver.reading.guitar import out_of_range
+from engraver.reading.playing import GRACE_QUARTERS
 from engraver.spec.excerpt import ExcerptSpec
 from engraver.tables.words import Words
 from engraver.theory.passage import Dynamic, Hairpin, Note, Passage, PassageBar
@@ -35,7 +36,7 @@ def compose_excerpt(spec: ExcerptSpec, instrument: Instrument) -> Passage:
     notes = _in_voices(cut.notes, spec.voices)
     first = cut.bars[0]
     bars = tuple(map(without_signs, cut.bars)) if spec.repeat else cut.bars
-    played = tuple(_note(note, voice, length, spec.keep_marks) for note, voice, length in notes)
+    played = _let_go(tuple(_note(note, voice, length, spec.keep_marks) for note, voice, length in notes))
     return Passage(
         _with_dynamics(played, cut.dynamics),
         first.key_fifths,
@@ -157,7 +158,7 @@ def _check(cut: Source, instrument: Instrument) -> None:
         bar = cut.bars[bisect_right(starts, note.onset_quarters) - 1].number
         if not spots(instrument, note.pitch.sounding_midi):
             raise out_of_range(note.pitch, bar, instrument)
-        times = (note.onset_quarters - starts[0], note.duration_quarters)
+        times = (note.onset_quarters - starts[0], Fraction(0) if note.grace else note.duration_quarters)
         if not all(any(grid % time.denominator == 0 for grid in _GRIDS) for time in times):
             raise SpecError(f"bar {bar} has a rhythm that we cannot print", hint="choose other bars")
         if abs(note.pitch.name.alter) > 2:
@@ -173,7 +174,7 @@ def _in_voices(notes: Sequence[SourceNote], wish: str) -> list[tuple[SourceNote,
     numbers = _voice_numbers(notes)
     out: list[tuple[SourceNote, int, Fraction]] = []
     for voice in sorted(set(numbers.values())):
-        own = [note for note in notes if numbers[note.voice] == voice]
+        own = [note for note in notes if numbers[note.voice] == voice and not note.grace]
         onsets = sorted({note.onset_quarters for note in own})
         following = dict(pairwise(onsets))
         for onset in onsets:
@@ -181,16 +182,36 @@ def _in_voices(notes: Sequence[SourceNote], wish: str) -> list[tuple[SourceNote,
             length = max(note.duration_quarters for note in chord)
             length = min(length, following.get(onset, onset + length) - onset)
             out += [(note, voice, length) for note in chord]
-    return sorted(out, key=lambda row: (row[0].onset_quarters, row[0].pitch.sounding_midi))
+    out += [(note, numbers[note.voice], note.duration_quarters) for note in notes if note.grace]
+    return sorted(out, key=lambda row: (_struck(row[0]), row[0].pitch.sounding_midi))
+
+
+def _struck(note: SourceNote) -> Fraction:
+    return note.onset_quarters - note.before * GRACE_QUARTERS
+
+
+def _let_go(notes: tuple[Note, ...]) -> tuple[Note, ...]:
+    """The notes, each released by the hand before the grace notes that follow it in its voice are struck."""
+    graces = [note for note in notes if note.grace]
+
+    def released(note: Note) -> Note:
+        following = [
+            grace.onset_quarters
+            for grace in graces
+            if grace.voice == note.voice and note.onset_quarters < grace.onset_quarters < note.end_quarters
+        ]
+        return replace(note, held_quarters=min(following) - note.onset_quarters) if following else note
+
+    return tuple(map(released, notes)) if graces else notes
 
 
 def _outer(notes: Iterable[SourceNote], highest: bool) -> list[SourceNote]:
     """The highest or the lowest note of each onset."""
     best: dict[Fraction, SourceNote] = {}
     for note in notes:
-        other = best.get(note.onset_quarters)
+        other = best.get(_struck(note))
         if other is None or (note.pitch.sounding_midi > other.pitch.sounding_midi) == highest:
-            best[note.onset_quarters] = note
+            best[_struck(note)] = note
     return [replace(note, voice=(0, "")) for note in best.values()]
 
 
@@ -226,7 +247,7 @@ def _note(note: SourceNote, voice: int, length: Fraction, keep: bool) -> Note:
     marks = note.marks
     return Note(
         note.pitch,
-        note.onset_quarters,
+        _struck(note),
         length,
         voice,
         string=marks.string if keep else None,
@@ -236,6 +257,7 @@ def _note(note: SourceNote, voice: int, length: Fraction, keep: bool) -> Note:
         finger=marks.finger if keep else None,
         accent=note.accent,
         articulations=note.articulations,
+        grace=note.grace,
     )
 
 
@@ -243,6 +265,8 @@ def _with_dynamics(notes: tuple[Note, ...], dynamics: tuple[Loudness, ...]) -> t
     """Each sign of loudness on the next note struck, of the upper voice where both strike; the last of several wins."""
     leading: dict[Fraction, int] = {}
     for index, note in enumerate(notes):
+        if note.grace:
+            continue
         other = leading.setdefault(note.onset_quarters, index)
         if note.voice < notes[other].voice:
             leading[note.onset_quarters] = index
@@ -261,7 +285,7 @@ def _on_notes(hairpins: tuple[Hairpin, ...], notes: tuple[Note, ...]) -> tuple[H
     Each begins with the note that sounds where the source begins it and ends with the next one struck at its end,
     or with the music.
     """
-    onsets = sorted({note.onset_quarters for note in notes})
+    onsets = sorted({note.onset_quarters for note in notes if not note.grace})
     last = max(note.onset_quarters + note.duration_quarters for note in notes)
     fitted: list[Hairpin] = []
     for hairpin in hairpins:

@@ -15,6 +15,7 @@ from engraver.outputs.engraving_table import engraving_table
 from engraver.outputs.lilypond_changes import changes_text
 from engraver.outputs.lilypond_clearance import crowded_digits
 from engraver.outputs.lilypond_directions import direction_row
+from engraver.outputs.lilypond_graces import begins_with_grace, grace_waits, waiting
 from engraver.outputs.lilypond_loudness import loudness_row
 from engraver.outputs.lilypond_notes import (
     barline_text,
@@ -73,12 +74,12 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
     staff_marks = (string_row(time), node_row(time)) if staff else (finger_row(time),)
     above = (direction_row(score, time), hand_row(time), *staff_marks)
     below = (loudness_row(score, time), letter_row(time, style.little_finger_letter))
-    layout = spread(score, time, style)
+    layout, waits = spread(score, time, style), grace_waits(score)
     return _template("score.ly.jinja").render(
         staff=staff,
         tablature=tablature,
-        rows_above=[_Part("RowAbove", lines) for lines in above if lines],
-        rows_below=[_Part("RowBelow", lines) for lines in below if lines],
+        rows_above=[_Part("RowAbove", waiting(lines, waits)) for lines in above if lines],
+        rows_below=[_Part("RowBelow", waiting(lines, waits)) for lines in below if lines],
         key=rf"\key {name_text(PitchName(score.key_fifths))} \major",
         metre=rf"\time {score.metre}",
         tuning=" ".join(pitch_text(pitch) for pitch in reversed(score.tuning.open_strings)),
@@ -87,6 +88,7 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
         tablature_voices=_voices(score, layout, _bare_writer if staff else _rhythm_writer) if tablature else [],
         width_mm=layout.width_mm,
         ragged_last=layout.ragged_last,
+        wait=waits[0],
     )
 
 
@@ -177,12 +179,15 @@ def _with_changes(change: str, line: str) -> str:
 def _voice_lines(score: Score, number: int, layout: Spread, write: _Write) -> tuple[str, ...]:
     """One voice, a text for each measure; where it is silent the measure is skipped."""
     lines = []
-    for index, measure in enumerate(score.measures):
-        text = next((write(voice) for voice in measure.voices if voice.number == number), None)
+    for index, (measure, wait) in enumerate(zip(score.measures, grace_waits(score), strict=True)):
+        own = next((voice for voice in measure.voices if voice.number == number), None)
+        text = write(own) if own else None
         if text is None:
             text = f"s{length_text(measure_length(measure))}"
         elif score.has_two_voices and (stems := stems_of(score, measure, number)) is not _USUAL_STEMS[number]:
             text = rf"{_STEMS[stems]} {text} {_STEMS[_USUAL_STEMS[number]]}"
+        if wait and not begins_with_grace(own):
+            text = f"{wait} {text}"
         lines.append(f"{text} | {_closing(score, index, layout)}".rstrip())
     return tuple(lines)
 

@@ -4,7 +4,7 @@ Pitches are written as they sound; the octave clef alone shows them an octave hi
 ones (``bf`` B flat, ``fs`` F sharp). Source: LilyPond notation reference 2.24, chapters 1.1 to 1.3 and 2.4.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from types import MappingProxyType
 
@@ -104,6 +104,19 @@ def _doubled(notes: tuple[ScoreNote, ...]) -> str:
     return "\\once \\set doubleSlurs = ##t " if sum(note.slur_start for note in notes) > 1 else ""
 
 
+def _graces(element: Element, head: Callable[[ScoreNote], str]) -> str:
+    """The small notes before an element, several under a beam; nothing for most elements."""
+    if not element.graces:
+        return ""
+    beams = ["[", *[""] * (len(element.graces) - 2), "]"] if len(element.graces) > 1 else [""]
+    texts = (
+        f"<{' '.join(map(head, g.notes))}>{value_text(g.value)}{beam}{slur_text(g.notes)}"
+        for g, beam in zip(element.graces, beams, strict=True)
+    )
+    command = "\\slashedGrace" if element.graces[0].short and len(element.graces) == 1 else "\\grace"
+    return f"{command} {{ {' '.join(texts)} }} "
+
+
 def staff_element(element: Element, paddings: Mapping[int, float] = NO_PADDING) -> str:
     """A chord, note or rest on the staff, with its beam and slurs; chords and fingered notes stand in ``< >``.
 
@@ -113,14 +126,14 @@ def staff_element(element: Element, paddings: Mapping[int, float] = NO_PADDING) 
     beam = _BEAMS.get(element.beam, "")
     if element.is_rest:
         return f"r{value}{beam}"
-    notes = element.notes
+    notes, small = element.notes, _graces(element, staff_note)
     heads = " ".join(staff_note(note, paddings.get(note.string, 0.0)) for note in notes)
     beam += _touch_text(element)
     beam += "\\flageolet" if any(note.harmonic and not note.harmonic.diamond for note in notes) else ""
     if len(notes) == 1 and not notes[0].show_finger and not notes[0].harmonic:
         tie = "~" if notes[0].tie_start else ""
-        return f"{heads.removesuffix('~')}{value}{tie}{beam}{slur_text(notes)}"
-    return f"{_doubled(notes)}<{heads}>{value}{beam}{slur_text(notes)}"
+        return f"{small}{heads.removesuffix('~')}{value}{tie}{beam}{slur_text(notes)}"
+    return f"{small}{_doubled(notes)}<{heads}>{value}{beam}{slur_text(notes)}"
 
 
 def _touch_text(element: Element) -> str:
@@ -137,7 +150,7 @@ def tablature_element(element: Element, rhythm: bool) -> str:
     if element.is_rest:
         return f"r{value}{beam}"
     heads = " ".join(tablature_note(note) for note in element.notes)
-    return f"<{heads}>{value}{beam}{slur_text(element.notes)}"
+    return f"{_graces(element, tablature_note)}<{heads}>{value}{beam}{slur_text(element.notes)}"
 
 
 def _tuplet_opening(element: Element) -> str:

@@ -140,7 +140,8 @@ def letter_row(time: Timeline, little_finger_letter: str) -> tuple[str, ...]:
 
     row = {}
     for moment in time.moments:
-        parts = [f"\\letter {quoted(shown)}" for shown in _by_height(moment, letter)]
+        small = [shown for e in moment.elements for g in e.graces for note in g.notes if (shown := letter(note))]
+        parts = [f"\\letter {quoted(shown)}" for shown in (*small, *_by_height(moment, letter))]
         if any(element.reversal for element in moment.elements):
             parts.append("\\reversal")
         if parts:

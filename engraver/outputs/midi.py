@@ -2,7 +2,8 @@
 
 Source: Standard MIDI Files 1.0 (format 0) and the General MIDI program list. Evenness is what a technical exercise
 trains, so every note has the same velocity where the score has no sign of loudness, and a fermata does not stop the
-time; notes under a dot sound half their value (chosen by us).
+time; notes under a dot sound half their value, and
+grace notes take their time, an eighth of a crotchet each, from the note after them (chosen by us).
 """
 
 from collections.abc import Iterable
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     import mido
 
 TICKS_PER_QUARTER = 480
+_GRACE_QUARTERS = Fraction(1, 8)
 _SHORT = {Articulation.STACCATO, Articulation.STACCATISSIMO}
 _NYLON_GUITAR = 24  # General MIDI program, counted from 0
 _CLOCKS_PER_QUARTER = 24
@@ -124,11 +126,16 @@ def _sounding(order: tuple[_Bar, ...], score: Score) -> Iterable[_Sounding]:
         velocities = loudness.velocities(bar.elements)
         for element in bar.elements:
             onset = now + element.onset_quarters - bar.start
+            velocity, delay = velocities[element.onset_quarters], _delay(element)
+            for number, grace in enumerate(element.graces):
+                begins = onset + number * delay / len(element.graces)
+                ends = onset + (number + 1) * delay / len(element.graces)
+                for note in grace.notes:
+                    yield _Sounding(note.pitch.sounding_midi + score.capo, begins, ends, velocity)
             for note in element.notes:
                 number = note.heard.sounding_midi + score.capo
                 begun = held.pop((number, note.string), None) if note.tie_stop else None
-                velocity = velocities[element.onset_quarters]
-                heard = begun or _Sounding(number, onset, onset, velocity)
+                heard = begun or _Sounding(number, onset + delay, onset, velocity)
                 heard = replace(heard, end_quarters=onset + _sounds(element))
                 if note.tie_start:
                     held[number, note.string] = heard
@@ -136,6 +143,11 @@ def _sounding(order: tuple[_Bar, ...], score: Score) -> Iterable[_Sounding]:
                     yield heard
         now += bar.end - bar.start
     yield from held.values()
+
+
+def _delay(element: Element) -> Fraction:
+    """What grace notes take from their note: a fixed length each, at most half of it."""
+    return min(len(element.graces) * _GRACE_QUARTERS, element.value.quarters / 2)
 
 
 def _sounds(element: Element) -> Fraction:

@@ -109,6 +109,8 @@ def _notes_of_voice(score: Score, voice: int) -> Iterable[tuple[NoteKey, ScoreNo
         for part in measure.voices:
             if part.number == voice:
                 for element in part.elements:
+                    for grace in element.graces:
+                        yield from (((grace.onset_quarters, note.string), note) for note in grace.notes)
                     yield from (((element.onset_quarters, note.string), note) for note in element.notes)
 
 

@@ -13,7 +13,7 @@ from engraver.fretboard.harmonics import node_of
 from engraver.outputs.musicxml_marks import NoteKey, SpanEnd
 from engraver.outputs.musicxml_tree import Xml, tag
 from engraver.score.harmonics import HarmonicSign, HarmonicSystem
-from engraver.score.model import Beam, Element, NoteValue, ScoreNote
+from engraver.score.model import Beam, Element, GraceChord, NoteValue, ScoreNote
 from engraver.theory.signs import Articulation
 
 _TYPES = {
@@ -78,6 +78,10 @@ def element_xml(line: VoiceLine, element: Element, beams: tuple[str, ...], fills
     """The rest, the note, or the notes of the chord, from low to high."""
     if element.is_rest:
         yield _rest(line, element, fills_bar)
+    for place, grace in enumerate(element.graces):
+        small = Element(grace.onset_quarters, grace.value, grace.notes)
+        for index, note in enumerate(grace.notes):
+            yield _note(line, small, note, _grace_beams(place, len(element.graces)), index == 0, grace)
     for index, note in enumerate(element.notes):
         yield _note(line, element, note, beams if index == 0 else (), index == 0)
 
@@ -97,14 +101,29 @@ def _rest(line: VoiceLine, element: Element, fills_bar: bool) -> Xml:
     )
 
 
-def _note(line: VoiceLine, element: Element, note: ScoreNote, beams: tuple[str, ...], first: bool) -> Xml:
+def _grace_beams(place: int, count: int) -> tuple[str, ...]:
+    """Two beams over several small notes, none over a single one."""
+    if count == 1:
+        return ()
+    return ("begin" if place == 0 else "end" if place == count - 1 else "continue",) * 2
+
+
+def _note(
+    line: VoiceLine,
+    element: Element,
+    note: ScoreNote,
+    beams: tuple[str, ...],
+    first: bool,
+    grace: GraceChord | None = None,
+) -> Xml:
     in_full = line.staff.in_full
     stem = line.stem if in_full else "none"
     return tag(
         "note",
+        tag("grace", slash="yes" if grace.short else "no") if grace else None,
         None if first else tag("chord"),
         _pitch(note),
-        line.duration(element.value.quarters),
+        None if grace else line.duration(element.value.quarters),
         *(tag("tie", type=kind) for kind in _tie_ends(note)),
         tag("voice", line.number),
         *_value(element.value),

@@ -148,6 +148,7 @@ class PartReader:
                 handle=handle,
                 marks=marks_of(item),
                 grace="grace" in children or not length,
+                stroke_through="grace" in children and children["grace"].get("slash") == "yes",
                 tie_start="start" in ties,
                 tie_stop="stop" in ties,
                 slur_starts=starts,

@@ -45,8 +45,9 @@ class ReadNote:
     """One note head of a file.
 
     `pitch` is the pitch as written in the file, `sounding` the pitch as heard; both are None for a pitch between the
-    semitones. `bar` counts measures from 0, `onset_quarters` from the start of the file. Grace notes have no duration.
-    `slurred`: sounded by the fretting hand from the note before. `tablature`: the copy of a note on a tablature staff.
+    semitones. `bar` counts measures from 0, `onset_quarters` from the start of the file. Grace notes have no duration;
+    `stroke_through` is the short kind. `slurred`: sounded by the fretting hand from the note before. `tablature`: the
+    copy of a note on a tablature staff.
     """
 
     pitch: SpelledPitch | None
@@ -59,6 +60,7 @@ class ReadNote:
     handle: Handle
     marks: EditorMarks = NO_MARKS
     grace: bool = False
+    stroke_through: bool = False
     tie_start: bool = False
     tie_stop: bool = False
     slur_starts: tuple[str, ...] = ()

@@ -39,8 +39,10 @@ def _marked(measure: Measure, state: "_Signs") -> dict[tuple[int, int], Element]
     marked = {}
     for _, number, index in order:
         element = by_number[number].elements[index]
+        graces = tuple(replace(g, notes=tuple(state.marked(note) for note in g.notes)) for g in element.graces)
         notes = tuple(state.marked(note) for note in element.notes)
-        marked[number, index] = element if notes == element.notes else replace(element, notes=notes)
+        same = (notes, graces) == (element.notes, element.graces)
+        marked[number, index] = element if same else replace(element, notes=notes, graces=graces)
     return marked
 
 

@@ -123,14 +123,24 @@ class BarreSign:
 
 
 @dataclass(frozen=True, slots=True)
+class GraceChord:
+    """A small note or chord before an element, outside the count; its onset lies shortly before and only orders it."""
+
+    onset_quarters: Fraction
+    notes: tuple[ScoreNote, ...]
+    value: NoteValue
+    short: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Element:
     """A chord, a single note, or (no notes) a rest; notes from low to high.
 
     `onset_quarters` counts from the start of the passage. `position` is a position numeral to print here (the fret
     under finger 1), `reversal` the mark of the turned plucking pattern. `string_line_end`, on an element that
     shows a string circle, is the onset of the last note for which that string still holds. `barre` is the sign of a
-    barre that begins here, `dynamic` a sign of loudness for both voices, `articulations` how it is touched. `show_tuplet`
-    is False on the first element of a tuplet that prints no number.
+    barre that begins here, `dynamic` a sign of loudness for both voices, `articulations` how it is touched, `graces` the
+    small notes before it. `show_tuplet` is False on the first element of a tuplet that prints no number.
     """
 
     onset_quarters: Fraction
@@ -147,6 +157,12 @@ class Element:
     barre: BarreSign | None = None
     dynamic: Dynamic | None = None
     articulations: tuple[Articulation, ...] = ()
+    graces: tuple[GraceChord, ...] = ()
+
+    @property
+    def all_notes(self) -> tuple[ScoreNote, ...]:
+        """Its notes with those of its grace notes, in order of time."""
+        return (*(note for grace in self.graces for note in grace.notes), *self.notes)
 
     @property
     def is_rest(self) -> bool:

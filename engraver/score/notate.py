@@ -1,7 +1,7 @@
 """From fingered notes to a score: bars, values, ties, beams, signs and marks."""
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -12,12 +12,25 @@ from engraver.score.barres import Barre
 from engraver.score.beaming import beamed, with_tuplets
 from engraver.score.harmonics import HarmonicSystem, harmonic_sign, head_pitch
 from engraver.score.marks import Marks, MarkStyle, choose_marks
-from engraver.score.model import Barline, BarreSign, Element, Measure, Notation, NoteValue, Score, ScoreNote, Voice
+from engraver.score.model import (
+    Barline,
+    BarreSign,
+    Element,
+    GraceChord,
+    Measure,
+    Notation,
+    NoteValue,
+    Score,
+    ScoreNote,
+    Voice,
+)
 from engraver.score.slurs import Slurs, slurs_of
 from engraver.score.tuplets import with_tuplet_numbers
 from engraver.score.values import written_rests, written_values
-from engraver.theory.passage import Passage, PassageBar
+from engraver.theory.passage import Grace, Passage, PassageBar
 from engraver.theory.signs import Articulation
+
+_GRACE_BASE = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +56,7 @@ class _Sheet:
     barre_letter: str
     system: HarmonicSystem
     roman: bool
+    graces: Mapping[int, tuple[tuple[int, ...], ...]]
 
 
 def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation, style: MarkStyle) -> Score:
@@ -57,6 +71,7 @@ def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation
         style.barre_letter,
         style.harmonics,
         style.roman_harmonics,
+        _grace_events(fingered),
     )
     bars = _Bars(passage.all_bars)
     voices = sorted({note.voice for note in passage.notes})
@@ -154,8 +169,25 @@ def _by_bar(parts: list[_Part]) -> dict[int, list[_Part]]:
 
 def _voice_events(fingered: FingeredPassage, voice: int) -> list[tuple[int, ...]]:
     notes = fingered.passage.notes
-    own = (tuple(i for i in event if notes[i].voice == voice) for event in fingered.passage.events)
+    events = fingered.passage.events
+    own = (tuple(i for i in event if notes[i].voice == voice and not notes[i].grace) for event in events)
     return [event for event in own if event]
+
+
+def _grace_events(fingered: FingeredPassage) -> dict[int, tuple[tuple[int, ...], ...]]:
+    """The grace notes before each chord of a voice, by the first note of that chord."""
+    notes = fingered.passage.notes
+    out: dict[int, tuple[tuple[int, ...], ...]] = {}
+    waiting: dict[int, list[tuple[int, ...]]] = {}
+    for event in fingered.passage.events:
+        for voice in {notes[i].voice for i in event}:
+            graces = tuple(i for i in event if notes[i].voice == voice and notes[i].grace)
+            plain = [i for i in event if notes[i].voice == voice and not notes[i].grace]
+            if graces:
+                waiting.setdefault(voice, []).append(graces)
+            if plain and voice in waiting:
+                out[plain[0]] = tuple(waiting.pop(voice))
+    return out
 
 
 def _measure(sheet: _Sheet, parts: dict[int, dict[int, list[_Part]]], bars: _Bars, number: int) -> Measure:
@@ -206,7 +238,9 @@ def _element(sheet: _Sheet, part: _Part) -> Element:
     line_ends = marks.string_line_ends
     shown = part.first
     notes = fingered.passage.notes
-    lead = next((i for i in part.notes if i in marks.positions), None)
+    graces = sheet.graces.get(part.notes[0], ()) if shown else ()
+    every = (*(i for chord in graces for i in chord), *part.notes)
+    lead = next((i for i in every if i in marks.positions), None)
     return Element(
         part.onset,
         part.value,
@@ -215,10 +249,23 @@ def _element(sheet: _Sheet, part: _Part) -> Element:
         reversal=shown and fingered.reversal in part.notes,
         accent=shown and any(notes[i].accent for i in part.notes),
         string_line_end=next((line_ends[i] for i in part.notes if i in line_ends), None) if shown else None,
-        barre=next((_sign(sheet, marks.barres[i]) for i in part.notes if i in marks.barres), None) if shown else None,
+        barre=next((_sign(sheet, marks.barres[i]) for i in every if i in marks.barres), None) if shown else None,
         dynamic=next((sign for i in part.notes if (sign := notes[i].dynamic)), None) if shown else None,
         articulations=_touches({touch for i in part.notes for touch in notes[i].articulations}, part),
+        graces=tuple(_grace_chord(sheet, chord, graces, part) for chord in graces),
     )
+
+
+def _grace_chord(sheet: _Sheet, chord: tuple[int, ...], graces: tuple[tuple[int, ...], ...], part: _Part) -> GraceChord:
+    """Small notes, a quaver where one stands alone; they bear a letter where the note after them is not plucked."""
+    notes = sheet.fingered.passage.notes
+    plucked = any(sheet.fingered.notes[i].plucking for i in part.notes)
+    small = _Part(notes[chord[0]].onset_quarters, part.value, chord, first=True, last=True)
+    heads = tuple(replace(_score_note(sheet, i, small), show_string=False) for i in chord)
+    if plucked:
+        heads = tuple(replace(head, show_plucking=False) for head in heads)
+    value = NoteValue(_GRACE_BASE if len(graces) == 1 else 2 * _GRACE_BASE)
+    return GraceChord(small.onset, heads, value, notes[chord[0]].grace is Grace.SHORT)
 
 
 def _touches(touches: set[Articulation], part: _Part) -> tuple[Articulation, ...]:

@@ -89,7 +89,7 @@ def _harmonics(score: Score) -> Iterator[HarmonicSign]:
 
 
 def _signs_of(element: Element) -> set[Sign]:
-    notes = element.notes
+    notes = element.all_notes if element.graces else element.notes
     letters = [note.plucking for note in notes if note.show_plucking and note.plucking is not None]
     found = {
         Sign.FINGER: any(note.show_finger for note in notes),

@@ -81,6 +81,13 @@ class Hairpin:
         return replace(self, start_quarters=first, end_quarters=last) if first < last else None
 
 
+class Grace(StrEnum):
+    """A small note before a note, outside the bar's count: short (printed with a stroke) or leaning."""
+
+    SHORT = "short"
+    LEANING = "leaning"
+
+
 @dataclass(frozen=True, slots=True)
 class Note:
     """One note of a passage.
@@ -90,7 +97,8 @@ class Note:
     from the note before. `held_quarters` is how long the finger stays down when that is longer than the written value
     (an arpeggiated chord). `dynamic` is a sign of loudness that the whole passage takes from this note on; at most one
     note of an onset bears it. `harmonic` is set on a note sounded as a harmonic: `pitch` is then the pitch as heard,
-    `finger` the finger that touches an open string or stops the string. `articulations` stand in their own order.
+    `finger` the finger that touches an open string or stops the string. `articulations` stand in their own order. A
+    `grace` note lies shortly before the note of its voice that it belongs to, where only the order matters.
     """
 
     pitch: SpelledPitch
@@ -106,6 +114,7 @@ class Note:
     dynamic: Dynamic | None = None
     harmonic: Harmonic | None = None
     articulations: tuple[Articulation, ...] = ()
+    grace: Grace | None = None
 
     @property
     def end_quarters(self) -> Fraction:

@@ -275,13 +275,14 @@ def test_source_and_licence_are_printed_below(tmp_path):
     assert draft.plate.title == "Passage: Tune"
 
 
-def test_grace_notes_are_left_out_with_a_warning(tmp_path):
+def test_a_grace_note_before_nothing_is_left_out_with_a_warning(tmp_path):
     """A build tells what it does not print."""
     grace = "<note><grace/><pitch><step>D</step><octave>4</octave></pitch></note>"
-    data = score_xml(line("E4 F4")).decode().replace("<note>", f"{grace}<note>", 1)
+    data = score_xml(line("E4 F4")).decode().replace("</note><forward>", f"</note>{grace}<forward>", 1)
+    assert grace in data
     (tmp_path / "x.musicxml").write_text(data)
     (draft,) = draft_text(tmp_path, f"{BOOK}      - {{id: e, kind: excerpt, file: x.musicxml}}\n")
-    assert draft.plate.warnings == ("1 grace note is left out",)
+    assert draft.plate.warnings == ("1 grace note before no note left out",)
 
 
 def test_another_file_is_another_book(tmp_path):

@@ -73,7 +73,7 @@ def _read_measure(measure: etree._Element, divisions: int, bar: Fraction, start:
     clock = lowest = onset = Fraction(0)
     notes, sums = [], {}
     for item in measure:
-        if item.tag not in ("note", "backup", "forward"):
+        if item.tag not in ("note", "backup", "forward") or item.find("grace") is not None:
             continue
         duration = Fraction(int(item.findtext("duration")), divisions)
         if item.tag == "backup":
