@@ -131,7 +131,7 @@ def _sounding(order: tuple[_Bar, ...], score: Score) -> Iterable[_Sounding]:
                 begins = onset + number * delay / len(element.graces)
                 ends = onset + (number + 1) * delay / len(element.graces)
                 for note in grace.notes:
-                    yield _Sounding(note.pitch.sounding_midi + score.capo, begins, ends, velocity)
+                    yield _Sounding(note.heard.sounding_midi + score.capo, begins, ends, velocity)
             for note in element.notes:
                 number = note.heard.sounding_midi + score.capo
                 begun = held.pop((number, note.string), None) if note.tie_stop else None
