@@ -7,15 +7,16 @@ from functools import lru_cache
 from pathlib import Path
 
 from engraver.errors import SpecError
+from engraver.exercises.excerpt_harmonics import harmonic_of
 from engraver.fretboard.neck import spots
 from engraver.fretboard.tuning import Instrument
-from engraver.reading.files import read_music
-from engraver.reading.guitar import guitar_parts, reading_of
+from engraver.reading.files import music_in
+from engraver.reading.guitar import Reading, guitar_parts, reading_of
 from engraver.reading.hairpins import hairpins_of
 from engraver.reading.music import NO_MARKS, EditorMarks, ReadBar, ReadMusic, ReadPart, ReadSpanEnd, SpanKind
 from engraver.reading.playing import GRACE_QUARTERS, Stroke, strokes_of
 from engraver.spec.excerpt import ExcerptSpec
-from engraver.theory.passage import Dynamic, Grace, Hairpin, PassageBar
+from engraver.theory.passage import Dynamic, Grace, Hairpin, Harmonic, PassageBar
 from engraver.theory.pitch import SpelledPitch
 from engraver.theory.signs import Articulation, Direction
 from engraver.theory.spelling import respell
@@ -43,6 +44,7 @@ class SourceNote:
     articulations: tuple[Articulation, ...] = ()
     grace: Grace | None = None
     before: int = 0
+    harmonic: Harmonic | None = None
 
 
 Loudness = tuple[Fraction, Dynamic]
@@ -79,7 +81,7 @@ def file_music(spec: ExcerptSpec) -> ReadMusic:
 @lru_cache(maxsize=8)
 def _read(path: Path, digest: str) -> ReadMusic:
     """The music of a file whose content has this hash."""
-    return read_music(path).music
+    return music_in(path)
 
 
 def _part(spec: ExcerptSpec, music: ReadMusic) -> ReadPart:
@@ -97,28 +99,13 @@ def _part(spec: ExcerptSpec, music: ReadMusic) -> ReadPart:
 def _from_part(spec: ExcerptSpec, part: ReadPart, instrument: Instrument) -> Source:
     struck = strokes_of(part)
     every = _led(struck)
-    strokes = [stroke for stroke in every if not stroke.marks.harmonic]
     left_out = len(struck) - len(every)
     remarks = [f"{left_out} grace note{'s' if left_out > 1 else ''} before no note left out"] if left_out else []
-    if len(strokes) < len(every):
-        remarks.append(f"{len(every) - len(strokes)} harmonics are left out")
-    reading = reading_of(part, strokes, instrument)
-    notes = tuple(
-        SourceNote(
-            reading.pitch(stroke),
-            stroke.lead.onset_quarters,
-            stroke.duration_quarters,
-            (stroke.lead.staff, stroke.lead.voice.rjust(4)),
-            stroke.lead.bar,
-            _with_string(stroke, reading.pitch(stroke), instrument),
-            stroke.slurred,
-            any(head.accent for head in stroke.heads),
-            _touches(stroke) if spec.keep_marks else (),
-            _grace(stroke),
-            int((stroke.lead.onset_quarters - stroke.onset_quarters) / GRACE_QUARTERS) if stroke.lead.grace else 0,
-        )
-        for stroke in strokes
-    )
+    reading = reading_of(part, [stroke for stroke in every if not stroke.marks.harmonic], instrument)
+    made = [_source_note(stroke, reading, spec.keep_marks) for stroke in every]
+    notes = tuple(note for note in made if note)
+    if len(notes) < len(made):
+        remarks.append(f"{len(made) - len(notes)} harmonics are left out, since the file does not tell what sounds")
     shift = part.transposition.fifths + reading.shift.fifths
     keys = [None if bar.key_fifths is None else _nearest_signature(bar.key_fifths + shift) for bar in part.bars]
     named = _respelled(notes, keys) if _wants_names(spec) else notes
@@ -130,6 +117,34 @@ def _from_part(spec: ExcerptSpec, part: ReadPart, instrument: Instrument) -> Sou
         remarks.append(reading.remark)
     dynamics, unusual = _dynamics(part) if spec.keep_marks else ((), ())
     return Source(named, bars, (*remarks, *unusual), dynamics, *_spans(part, spec.keep_marks))
+
+
+def _source_note(stroke: Stroke, reading: Reading, keep: bool) -> SourceNote | None:
+    """The note of a stroke; None for a harmonic of which the file does not tell enough."""
+    pitch, harmonic = reading.pitch(stroke), None
+    marks = stroke.marks
+    if marks.harmonic:
+        found = harmonic_of(marks, pitch, reading.instrument)
+        if found is None:
+            return None
+        harmonic, pitch, string = found
+        marks = replace(marks, string=string, fret=None)
+    else:
+        marks = _with_string(stroke, pitch, reading.instrument)
+    return SourceNote(
+        pitch,
+        stroke.lead.onset_quarters,
+        stroke.duration_quarters,
+        (stroke.lead.staff, stroke.lead.voice.rjust(4)),
+        stroke.lead.bar,
+        marks,
+        stroke.slurred,
+        any(head.accent for head in stroke.heads),
+        _touches(stroke) if keep else (),
+        _grace(stroke),
+        int((stroke.lead.onset_quarters - stroke.onset_quarters) / GRACE_QUARTERS) if stroke.lead.grace else 0,
+        harmonic,
+    )
 
 
 def _led(strokes: Sequence[Stroke]) -> list[Stroke]:

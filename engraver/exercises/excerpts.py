@@ -8,6 +8,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from engraver.errors import EngraverError, SpecError
+from engraver.exercises.excerpt_harmonics import playable
 from engraver.exercises.excerpt_source import Loudness, Source, SourceNote, file_music, source_of
 from engraver.exercises.repeats import whole_repeats, without_signs
 from engraver.fretboard.neck import spots
@@ -36,7 +37,8 @@ def compose_excerpt(spec: ExcerptSpec, instrument: Instrument) -> Passage:
     notes = _in_voices(cut.notes, spec.voices)
     first = cut.bars[0]
     bars = tuple(map(without_signs, cut.bars)) if spec.repeat else cut.bars
-    played = _let_go(tuple(_note(note, voice, length, spec.keep_marks) for note, voice, length in notes))
+    made = (_note(note, voice, length, spec.keep_marks) for note, voice, length in notes)
+    played = _let_go(tuple(playable(note, instrument) for note in made))
     return Passage(
         _with_dynamics(played, cut.dynamics),
         first.key_fifths,
@@ -156,7 +158,7 @@ def _check(cut: Source, instrument: Instrument) -> None:
     starts = [bar.onset_quarters for bar in cut.bars]
     for note in cut.notes:
         bar = cut.bars[bisect_right(starts, note.onset_quarters) - 1].number
-        if not spots(instrument, note.pitch.sounding_midi):
+        if not note.harmonic and not spots(instrument, note.pitch.sounding_midi):
             raise out_of_range(note.pitch, bar, instrument)
         times = (note.onset_quarters - starts[0], Fraction(0) if note.grace else note.duration_quarters)
         if not all(any(grid % time.denominator == 0 for grid in _GRIDS) for time in times):
@@ -250,7 +252,7 @@ def _note(note: SourceNote, voice: int, length: Fraction, keep: bool) -> Note:
         _struck(note),
         length,
         voice,
-        string=marks.string if keep else None,
+        string=marks.string if keep or note.harmonic else None,
         plucking=marks.plucking if keep and not note.slurred else None,
         slurred=note.slurred,
         held_quarters=note.duration_quarters if note.duration_quarters > length else None,
@@ -258,6 +260,7 @@ def _note(note: SourceNote, voice: int, length: Fraction, keep: bool) -> Note:
         accent=note.accent,
         articulations=note.articulations,
         grace=note.grace,
+        harmonic=note.harmonic,
     )
 
 

@@ -47,6 +47,15 @@ def read_music(path: Path) -> MusicFile:
     return MusicFile(path, data, tree, music_of(tree, str(path)), converted)
 
 
+def music_in(path: Path) -> "ReadMusic":
+    """The music in a file alone, read in less memory. Raises EngraverError, with file and place."""
+    from engraver.reading.musicxml import music_of
+    from engraver.reading.partwise import as_partwise
+
+    data, _ = musicxml_bytes(path)
+    return music_of(as_partwise(parse_xml(data, str(path), layout=False), str(path)), str(path))
+
+
 def musicxml_bytes(path: Path) -> tuple[bytes, bool]:
     """The MusicXML of a file, and whether it had to be converted. Raises EngraverError."""
     ending = path.suffix.lower()

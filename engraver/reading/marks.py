@@ -3,10 +3,13 @@
 Source: MusicXML 4.0 schema, type technical: `fingering` is the fretting finger, `pluck` the plucking one.
 """
 
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
-from engraver.reading.music import NO_MARKS, EditorMarks
-from engraver.theory.passage import PluckingFinger
+from engraver.reading.music import NO_MARKS, EditorMarks, HarmonicPitch
+from engraver.theory.passage import HarmonicKind, PluckingFinger
 from engraver.theory.signs import Articulation
 
 if TYPE_CHECKING:
@@ -24,70 +27,122 @@ _TOUCHES = {
     Articulation.FERMATA: {"fermata"},
     Articulation.ROLLED: {"arpeggiate"},
 }
-_SIGN_PATHS = ("notations/*", "notations/articulations/*")
 _SLURRED = ("hammer-on", "pull-off")
 _MOST_STRINGS, _MOST_FRETS = 20, 36
 
 
-def marks_of(note: "_Element") -> EditorMarks:
-    """The marks of a MusicXML note; what is no finger, string, fret or letter of ours is passed over."""
-    finger = string = fret = plucking = None
-    harmonic = found = False
-    for technical in note.iterfind("notations/technical"):
-        for mark in technical:
-            found = True
-            text = (mark.text or "").strip()
-            match mark.tag:
-                case "fingering" if not is_second_choice(mark):
-                    finger = _FINGERS.get(text, finger) if finger is None else finger
-                    plucking = plucking or _LETTERS.get(text)
-                case "pluck":
-                    plucking = _LETTERS.get(text, plucking)
-                case "string":
-                    string = _small(text, 1, _MOST_STRINGS)
-                case "fret":
-                    fret = _small(text, 0, _MOST_FRETS)
-                case "open-string":
-                    fret = 0 if fret is None else fret
-                case "harmonic":
-                    harmonic = True
-    return EditorMarks(finger, string, fret, plucking, harmonic) if found else NO_MARKS
+@dataclass(frozen=True, slots=True)
+class Notations:
+    """All that stands on one note beside its pitch and length.
+
+    `slur_starts` and `slur_stops` are numbers of slurs; `slurred`: a hammer-on or pull-off ends here.
+    """
+
+    marks: EditorMarks = NO_MARKS
+    ties: frozenset[str] = frozenset()
+    slur_starts: tuple[str, ...] = ()
+    slur_stops: tuple[str, ...] = ()
+    slurred: bool = False
+    accent: bool = False
+    articulations: tuple[Articulation, ...] = ()
+    dynamics: tuple[str, ...] = ()
 
 
-def dynamics_of(item: "_Element") -> tuple[str, ...]:
-    """The signs of loudness of a direction or note: `mf`; a sign made of several (`s`, `f`) counts as one."""
-    found = []
-    for path in ("direction-type/dynamics", "notations/dynamics"):
-        for dynamics in item.iterfind(path):
-            letters = ((sign.text or "").strip() if sign.tag == _OTHER_SIGN else str(sign.tag) for sign in dynamics)
-            found.append("".join(letters)[:_LONGEST_SIGN])
-    return tuple(sign for sign in found if sign)
+NO_NOTATIONS = Notations()
 
 
-def articulations_of(note: "_Element") -> tuple[Articulation, ...]:
-    """How a note is touched, as its notations say."""
-    tags = {str(sign.tag) for path in _SIGN_PATHS for sign in note.iterfind(path)}
+def notations_of(note: "_Element") -> Notations:
+    """What the notations of a note say, found in one walk."""
+    technical: list[_Element] = []
+    ties, starts, stops, dynamics = set(), [], [], []
+    tags: set[str] = set()
+    for child in (child for notations in note.iterfind("notations") for child in notations):
+        match child.tag:
+            case "technical":
+                technical += child
+            case "tied":
+                ties.add(child.get("type", ""))
+            case "slur":
+                kind, number = child.get("type"), child.get("number", "1")
+                starts += [number] if kind == "start" else []
+                stops += [number] if kind == "stop" else []
+            case "articulations":
+                tags |= {str(sign.tag) for sign in child}
+            case "dynamics":
+                dynamics.append(_letters(child))
+            case _:
+                tags.add(str(child.tag))
+    return Notations(
+        _marks(technical) if technical else NO_MARKS,
+        frozenset(ties),
+        tuple(starts),
+        tuple(stops),
+        any(mark.tag in _SLURRED and mark.get("type") == "stop" for mark in technical),
+        "accent" in tags,
+        _articulations(frozenset(tags)) if tags else (),
+        tuple(filter(None, dynamics)),
+    )
+
+
+@cache
+def _articulations(tags: frozenset[str]) -> tuple[Articulation, ...]:
     return tuple(articulation for articulation in Articulation if tags & _TOUCHES[articulation])
+
+
+def _marks(technical: "Iterable[_Element]") -> EditorMarks:
+    """The marks of the hands; what is no finger, string, fret or letter of ours is passed over."""
+    finger = string = fret = plucking = None
+    harmonic = False
+    kind: HarmonicKind | None = None
+    told: HarmonicPitch | None = None
+    for mark in technical:
+        text = (mark.text or "").strip()
+        match mark.tag:
+            case "fingering" if not is_second_choice(mark):
+                finger = _FINGERS.get(text, finger) if finger is None else finger
+                plucking = plucking or _LETTERS.get(text)
+            case "pluck":
+                plucking = _LETTERS.get(text, plucking)
+            case "string":
+                string = _small(text, 1, _MOST_STRINGS)
+            case "fret":
+                fret = _small(text, 0, _MOST_FRETS)
+            case "open-string":
+                fret = 0 if fret is None else fret
+            case "harmonic":
+                harmonic = True
+                kind = next((k for k in HarmonicKind if mark.find(k.value) is not None), None)
+                told = next((p for p in HarmonicPitch if mark.find(f"{p.value}-pitch") is not None), None)
+    return _one_of(finger, string, fret, plucking, harmonic, kind, told)
+
+
+@cache
+def _one_of(
+    finger: int | None,
+    string: int | None,
+    fret: int | None,
+    plucking: PluckingFinger | None,
+    harmonic: bool,
+    kind: HarmonicKind | None,
+    told: HarmonicPitch | None,
+) -> EditorMarks:
+    """Equal marks are one value, since a long file has few different ones."""
+    return EditorMarks(finger, string, fret, plucking, harmonic, kind, told)
+
+
+def dynamics_of(direction: "_Element") -> tuple[str, ...]:
+    """The signs of loudness of a direction: `mf`; a sign made of several (`s`, `f`) counts as one."""
+    return tuple(filter(None, map(_letters, direction.iterfind("direction-type/dynamics"))))
+
+
+def _letters(dynamics: "_Element") -> str:
+    letters = ((sign.text or "").strip() if sign.tag == _OTHER_SIGN else str(sign.tag) for sign in dynamics)
+    return "".join(letters)[:_LONGEST_SIGN]
 
 
 def is_second_choice(mark: "_Element") -> bool:
     """True for a finger that stands beside the main one: a substitution or an alternative."""
     return "yes" in (mark.get("substitution"), mark.get("alternate"))
-
-
-def slurs_of(note: "_Element") -> tuple[tuple[str, ...], tuple[str, ...], bool]:
-    """The numbers of slurs that start and stop here, and whether a hammer-on or pull-off ends here."""
-    starts: tuple[str, ...] = ()
-    stops: tuple[str, ...] = ()
-    slurred = False
-    for notations in note.iterfind("notations"):
-        for slur in notations.iterfind("slur"):
-            number = slur.get("number", "1")
-            starts += (number,) if slur.get("type") == "start" else ()
-            stops += (number,) if slur.get("type") == "stop" else ()
-        for technical in notations.iterfind("technical"):
-            slurred = slurred or any(mark.tag in _SLURRED and mark.get("type") == "stop" for mark in technical)
-    return starts, stops, slurred
 
 
 def _small(text: str, least: int, most: int) -> int | None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from engraver.errors import EngraverError, Place
 from engraver.reading.directions import passes_of, ways_of, words_of
 from engraver.reading.hairpins import span_ends_of
-from engraver.reading.marks import articulations_of, dynamics_of, marks_of, slurs_of
+from engraver.reading.marks import NO_NOTATIONS, Notations, dynamics_of, notations_of
 from engraver.reading.music import AS_WRITTEN, Handle, ReadDynamic, ReadNote, ReadSpanEnd
 from engraver.reading.safe_xml import line_of
 from engraver.theory.pitch import Interval, PitchName, SpelledPitch
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 _LETTERS = frozenset("CDEFGAB")
 _MOST_OCTAVE, _MOST_ALTER, _MOST_SIGNS = 10, 2, 7
 _MOST_DIVISIONS = 10**12
+_NO_TIME = Fraction(0)
+_Pitches = tuple[SpelledPitch | None, SpelledPitch | None]
 _UNITS = (1, 2, 4, 8, 16, 32, 64)
 
 
@@ -78,6 +80,8 @@ class PartReader:
         self._key: int | None = None
         self._minor = False
         self._endings: tuple[int, ...] = ()
+        self._known_lengths: dict[str | None, Fraction] = {}
+        self._known_pitches: dict[tuple[tuple[str, str | None], ...], _Pitches] = {}
 
     def bars(self) -> list[RawBar]:
         """All measures. Raises EngraverError with the line of what cannot be read."""
@@ -104,60 +108,70 @@ class PartReader:
                 case "barline":
                     self._barline(item, signs)
                 case "backup":
-                    clock = max(Fraction(0), clock - self._duration(item))
+                    clock = max(Fraction(0), clock - self._duration(item, item.find("duration")))
                 case "forward":
-                    clock += self._duration(item)
+                    clock += self._duration(item, item.find("duration"))
                 case "note":
                     children = {child.tag: child for child in item}
-                    length = Fraction(0) if "grace" in children else self._duration(item)
+                    length = _NO_TIME if "grace" in children else self._duration(item, children.get("duration"))
                     if "chord" not in children:
                         onset = clock
                         clock += length
-                    handle = Handle(self.index, number, index, line_of(item))
-                    notes += self._note(item, children, onset, length, handle)
-                    if "notations" in children:
-                        dynamics += [ReadDynamic(sign, onset) for sign in dynamics_of(item)]
+                    found = notations_of(item) if "notations" in children else NO_NOTATIONS
+                    dynamics += [ReadDynamic(sign, onset) for sign in found.dynamics]
+                    if "pitch" in children and "cue" not in children:
+                        handle = Handle(self.index, number, index, line_of(item))
+                        notes.append(self._note(item, children, found, onset, length, handle))
                 case _:
                     continue
-            furthest = max(furthest, clock)
+            if clock > furthest:
+                furthest = clock
         label = measure.get("number") or str(number + 1)
         raw = RawBar(label, self._metre, self._key, self._minor, furthest, tuple(notes), tuple(dynamics))
         return replace(raw, spans=tuple(spans), directions=tuple(directions), signs=signs)
 
     def _note(
-        self, item: "_Element", children: "dict[str, _Element]", onset: Fraction, length: Fraction, handle: Handle
-    ) -> list[ReadNote]:
-        """The note, or nothing for rests, cues and strokes without pitch."""
-        if "pitch" not in children or "cue" in children:
-            return []
-        pitch = self._pitch(children["pitch"])
-        ties = {tie.get("type") for tie in item.iterfind("tie")} | {
-            tie.get("type") for tie in item.iterfind("notations/tied")
-        }
-        starts, stops, slurred = slurs_of(item)
+        self,
+        item: "_Element",
+        children: "dict[str, _Element]",
+        found: Notations,
+        onset: Fraction,
+        length: Fraction,
+        handle: Handle,
+    ) -> ReadNote:
+        pitch, sounding = self._pitches(children["pitch"])
+        ties = found.ties
+        if "tie" in children:
+            ties = ties | {tie.get("type", "") for tie in item.iterfind("tie")}
         staff = children["staff"].text if "staff" in children else "1"
-        return [
-            ReadNote(
-                pitch=pitch,
-                sounding=pitch.up(self.transposition) if pitch else None,
-                onset_quarters=onset,
-                duration_quarters=length,
-                bar=handle.measure,
-                voice=(children["voice"].text or "1").strip() if "voice" in children else "1",
-                staff=int(staff) if staff and staff.strip().isdigit() else 1,
-                handle=handle,
-                marks=marks_of(item),
-                grace="grace" in children or not length,
-                stroke_through="grace" in children and children["grace"].get("slash") == "yes",
-                tie_start="start" in ties,
-                tie_stop="stop" in ties,
-                slur_starts=starts,
-                slur_stops=stops,
-                slurred=slurred,
-                accent="notations" in children and item.find("notations/articulations/accent") is not None,
-                articulations=articulations_of(item) if "notations" in children else (),
-            )
-        ]
+        return ReadNote(
+            pitch=pitch,
+            sounding=sounding,
+            onset_quarters=onset,
+            duration_quarters=length,
+            bar=handle.measure,
+            voice=(children["voice"].text or "1").strip() if "voice" in children else "1",
+            staff=int(staff) if staff and staff.strip().isdigit() else 1,
+            handle=handle,
+            marks=found.marks,
+            grace="grace" in children or not length,
+            stroke_through="grace" in children and children["grace"].get("slash") == "yes",
+            tie_start="start" in ties,
+            tie_stop="stop" in ties,
+            slur_starts=found.slur_starts,
+            slur_stops=found.slur_stops,
+            slurred=found.slurred,
+            accent=found.accent,
+            articulations=found.articulations,
+        )
+
+    def _pitches(self, element: "_Element") -> _Pitches:
+        """The written and the sounding pitch; each different one is made once."""
+        key = tuple((child.tag, child.text) for child in element)
+        if key not in self._known_pitches:
+            pitch = self._pitch(element)
+            self._known_pitches[key] = (pitch, pitch.up(self.transposition) if pitch else None)
+        return self._known_pitches[key]
 
     def _barline(self, barline: "_Element", signs: RawSigns) -> None:
         """Notes what a bar line says; an ending holds until the bar in which it stops."""
@@ -184,12 +198,15 @@ class PartReader:
             return None
         return SpelledPitch(PitchName.of(step, int(raised)), int(octave))
 
-    def _duration(self, item: "_Element") -> Fraction:
+    def _duration(self, item: "_Element", duration: "_Element | None") -> Fraction:
         """A length in quarters. Raises EngraverError when it is missing or no length."""
-        found = number_of(item.findtext("duration"))
-        if found is None or found < 0:
-            raise self._error(item, "a note without a duration" if found is None else "a negative duration")
-        return found / self._divisions
+        text = duration.text if duration is not None else None
+        if text not in self._known_lengths:
+            found = number_of(text)
+            if found is None or found < 0:
+                raise self._error(item, "a note without a duration" if found is None else "a negative duration")
+            self._known_lengths[text] = found / self._divisions
+        return self._known_lengths[text]
 
     def _shifted(self, clock: Fraction, direction: "_Element") -> Fraction:
         """Where a direction takes hold: its offset moves it from where it stands."""
@@ -202,6 +219,7 @@ class PartReader:
             if not found or not 0 < found <= _MOST_DIVISIONS:
                 raise self._error(element, f"'{divisions.strip()[:20]}' divisions to a quarter note")
             self._divisions = found
+            self._known_lengths = {}
         for key in element.iterfind("key"):
             self._key_signature(key)
         for time in element.iterfind("time"):
@@ -233,6 +251,7 @@ class PartReader:
         if chromatic.denominator > 1 or octaves.denominator > 1 or abs(chromatic) > 48 or abs(octaves) > 4:
             raise self._error(transpose, "a transposition between the semitones, or a very large one")
         letters = round(chromatic * 7 / 12) if diatonic is None else int(diatonic)
+        self._known_pitches = {}
         self.transposition = Interval(letters + 7 * int(octaves), int(chromatic) + 12 * int(octaves))
 
     def _strings(self, details: "_Element") -> None:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from engraver.theory.passage import Hairpin, PluckingFinger
+from engraver.theory.passage import Hairpin, HarmonicKind, PluckingFinger
 from engraver.theory.pitch import Interval, SpelledPitch
 from engraver.theory.rhythm import Metre
 from engraver.theory.signs import Articulation, Direction, Way
@@ -23,11 +23,20 @@ class Handle:
     line: int
 
 
+class HarmonicPitch(StrEnum):
+    """Which of a harmonic's pitches a note head stands on."""
+
+    BASE = "base"
+    TOUCHING = "touching"
+    SOUNDING = "sounding"
+
+
 @dataclass(frozen=True, slots=True)
 class EditorMarks:
     """The marks that a note already bears; None where the editor printed nothing.
 
-    `finger` 0 = open or 1-4; `string` 1 = highest; `harmonic`: it sounds elsewhere than its fret says.
+    `finger` 0 = open or 1-4; `string` 1 = highest; `harmonic`: it sounds elsewhere than its fret says;
+    of which kind, and what its head tells, are None where the file does not say.
     """
 
     finger: int | None = None
@@ -35,6 +44,8 @@ class EditorMarks:
     fret: int | None = None
     plucking: PluckingFinger | None = None
     harmonic: bool = False
+    harmonic_kind: HarmonicKind | None = None
+    harmonic_pitch: HarmonicPitch | None = None
 
 
 NO_MARKS = EditorMarks()
@@ -69,6 +80,30 @@ class ReadNote:
     accent: bool = False
     articulations: tuple[Articulation, ...] = ()
     tablature: bool = False
+
+    def later(self, quarters: Fraction) -> "ReadNote":
+        """The same, later by so many quarters."""
+        return ReadNote(  # written out: `replace` takes ten times as long, and long files have many notes
+            self.pitch,
+            self.sounding,
+            quarters + self.onset_quarters,
+            self.duration_quarters,
+            self.bar,
+            self.voice,
+            self.staff,
+            self.handle,
+            self.marks,
+            self.grace,
+            self.stroke_through,
+            self.tie_start,
+            self.tie_stop,
+            self.slur_starts,
+            self.slur_stops,
+            self.slurred,
+            self.accent,
+            self.articulations,
+            self.tablature,
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,7 +64,7 @@ def _part(reader: PartReader, raw: list[RawBar], lengths: list[Fraction], about:
     for bar, length in zip(raw, lengths, strict=False):
         bars.append(_bar(bar, onset, length))
         directions += [direction.moved(onset) for direction in bar.directions]
-        notes += [replace(note, onset_quarters=onset + note.onset_quarters) for note in bar.notes]
+        notes += [note.later(onset) for note in bar.notes]
         dynamics += [replace(sign, onset_quarters=onset + sign.onset_quarters) for sign in bar.dynamics]
         spans += [replace(end, onset_quarters=onset + end.onset_quarters) for end in bar.spans]
         onset += length

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
+from operator import itemgetter
 
 from engraver.reading.music import EditorMarks, ReadNote, ReadPart
 
@@ -52,8 +53,10 @@ def strokes_of(part: ReadPart) -> tuple[Stroke, ...]:
     slurred = _short_slurs(found)
     strokes = []
     for index, one in enumerate(found):
-        heads = [*one.heads, *(c for head in one.heads for c in _take(copies, head))]
-        continued = [*one.continued, *(c for head in one.continued for c in _take(copies, head))]
+        heads, continued = one.heads, one.continued
+        if copies:
+            heads = [*heads, *(c for head in heads for c in _take(copies, head))]
+            continued = [*continued, *(c for head in continued for c in _take(copies, head))]
         marks = _all_marks([*heads, *continued])
         slur = index in slurred or any(head.slurred for head in heads)
         strokes.append(Stroke(one.lead, one.onset, one.end - one.onset, tuple(heads), tuple(continued), marks, slur))
@@ -69,13 +72,16 @@ def height(note: ReadNote) -> int:
 def _joined(notes: list[ReadNote]) -> list[_Open]:
     """The strokes with their ties and unisons joined."""
     tied: dict[int, list[_Open]] = {}
-    struck: dict[tuple[Fraction, int, bool], list[_Open]] = {}
+    struck: dict[tuple[int, bool], list[_Open]] = {}
     out: list[_Open] = []
-    for note, onset in sorted(_with_graces(notes), key=lambda pair: (pair[1], height(pair[0]), pair[0].voice)):
-        midi, end = height(note), onset + note.duration_quarters
-        before = _continued(note, onset, tied.get(midi, []))
-        together = struck.setdefault((onset, midi, note.grace), [])
-        same = next((one for one in together if not _on_two_strings(one.lead, note)), None)
+    now: Fraction | None = None
+    for midi, note, onset in _in_time(notes):
+        if onset != now:
+            now, struck = onset, {}
+        end = onset + note.duration_quarters
+        before = _continued(note, onset, tied.get(midi, [])) if note.tie_stop else None
+        together = struck.setdefault((midi, note.grace), [])
+        same = next((one for one in together if not _on_two_strings(one.lead, note)), None) if together else None
         if before is not None:
             before.continued.append(note)
             before.end = max(before.end, end)
@@ -93,10 +99,21 @@ def _joined(notes: list[ReadNote]) -> list[_Open]:
     return out
 
 
+def _in_time(notes: list[ReadNote]) -> Iterable[tuple[int, ReadNote, Fraction]]:
+    """Height, note and onset in order of onset, height and voice.
+
+    Onsets are compared as floating numbers, which tell apart whatever a file can count.
+    """
+    rows = [
+        (float(onset), height(note), note.voice, place, note, onset)
+        for place, (note, onset) in enumerate(_with_graces(notes))
+    ]
+    rows.sort(key=itemgetter(0, 1, 2, 3))
+    return ((midi, note, onset) for _, midi, _, _, note, onset in rows)
+
+
 def _continued(note: ReadNote, onset: Fraction, open_ties: list[_Open]) -> _Open | None:
     """The stroke that a tie leads on from: of the same pitch, ending where this note begins."""
-    if not note.tie_stop:
-        return None
     fitting = [one for one in open_ties if one.onset < onset <= one.end]
     same_voice = [one for one in fitting if one.lead.voice == note.voice]
     return next(reversed(same_voice or fitting), None)
@@ -144,12 +161,16 @@ def _on_two_strings(one: ReadNote, other: ReadNote) -> bool:
 def _all_marks(heads: list[ReadNote]) -> EditorMarks:
     """The marks of several heads of one stroke; the first head that has one decides."""
     marks = [head.marks for head in heads]
+    if len(marks) == 1:
+        return marks[0]
     return EditorMarks(
         finger=next((m.finger for m in marks if m.finger is not None), None),
         string=next((m.string for m in marks if m.string is not None), None),
         fret=next((m.fret for m in marks if m.fret is not None), None),
         plucking=next((m.plucking for m in marks if m.plucking is not None), None),
         harmonic=any(m.harmonic for m in marks),
+        harmonic_kind=next((m.harmonic_kind for m in marks if m.harmonic_kind), None),
+        harmonic_pitch=next((m.harmonic_pitch for m in marks if m.harmonic_pitch), None),
     )
 
 
