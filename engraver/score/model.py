@@ -139,8 +139,8 @@ class Element:
     `onset_quarters` counts from the start of the passage. `position` is a position numeral to print here (the fret
     under finger 1), `reversal` the mark of the turned plucking pattern. `string_line_end`, on an element that
     shows a string circle, is the onset of the last note for which that string still holds. `barre` is the sign of a
-    barre that begins here, `dynamic` a sign of loudness for both voices, `articulations` how it is touched, `graces` the
-    small notes before it. `show_tuplet` is False on the first element of a tuplet that prints no number.
+    barre that begins here, `dynamic` a sign of loudness for both voices, `articulations` how it is touched, `graces`
+    the small notes before it. `show_tuplet` is False on the first element of a tuplet that prints no number.
     """
 
     onset_quarters: Fraction

@@ -260,7 +260,7 @@ def _grace_chord(sheet: _Sheet, chord: tuple[int, ...], graces: tuple[tuple[int,
     """Small notes, a quaver where one stands alone; they bear a letter where the note after them is not plucked."""
     notes = sheet.fingered.passage.notes
     plucked = any(sheet.fingered.notes[i].plucking for i in part.notes)
-    small = _Part(notes[chord[0]].onset_quarters, part.value, chord, first=True, last=True)
+    small = _Part(part.bar, notes[chord[0]].onset_quarters, part.value, chord, first=True, last=True)
     heads = tuple(replace(_score_note(sheet, i, small), show_string=False) for i in chord)
     if plucked:
         heads = tuple(replace(head, show_plucking=False) for head in heads)
