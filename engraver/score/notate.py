@@ -257,11 +257,16 @@ def _element(sheet: _Sheet, part: _Part) -> Element:
 
 
 def _grace_chord(sheet: _Sheet, chord: tuple[int, ...], graces: tuple[tuple[int, ...], ...], part: _Part) -> GraceChord:
-    """Small notes, a quaver where one stands alone; they bear a letter where the note after them is not plucked."""
+    """Small notes, a quaver where one stands alone, each stopped one with its digit.
+
+    They bear a letter where the note after them is not plucked.
+    """
     notes = sheet.fingered.passage.notes
     plucked = any(sheet.fingered.notes[i].plucking for i in part.notes)
     small = _Part(part.bar, notes[chord[0]].onset_quarters, part.value, chord, first=True, last=True)
     heads = tuple(replace(_score_note(sheet, i, small), show_string=False) for i in chord)
+    if sheet.marks.fingers:
+        heads = tuple(replace(head, show_finger=head.show_finger or head.left_finger > 0) for head in heads)
     if plucked:
         heads = tuple(replace(head, show_plucking=False) for head in heads)
     value = NoteValue(_GRACE_BASE if len(graces) == 1 else 2 * _GRACE_BASE)

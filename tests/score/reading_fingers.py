@@ -41,7 +41,11 @@ class Reader:
             if element.barre is not None:
                 self.barre = element.barre
                 self._move(element.barre.fret)
-        notes = [note for element in elements for note in element.notes if not note.tie_stop]
+        for grace in sorted((g for e in elements for g in e.graces), key=lambda grace: grace.onset_quarters):
+            yield from self._chord(list(grace.notes))
+        yield from self._chord([note for element in elements for note in element.notes if not note.tie_stop])
+
+    def _chord(self, notes: list[ScoreNote]) -> Iterator[tuple[ScoreNote, int | None]]:
         for note in sorted(notes, key=lambda note: (note.fretted.sounding_midi, note.string)):
             finger = self._finger(note, notes)
             yield note, finger
