@@ -44,8 +44,6 @@ def build_page(path: Path, exercise_id: str, wishes: "PageWishes", out: Path) ->
     request = Request(out=out, workers=1)
     with engraver_ahead(request) as engraver:
         from engraver.press.engraving import engrave_drafts
-        from engraver.press.files import write_file
-        from engraver.press.pages import page_pdf
         from engraver.press.settings import settings_of
         from engraver.press.single import with_wishes
         from engraver.spec.reader import read_book
@@ -54,6 +52,9 @@ def build_page(path: Path, exercise_id: str, wishes: "PageWishes", out: Path) ->
         settings, shelf = settings_of(book.edition), Shelf(out / ".kept")
         drafts = draft_exercises(book, [exercise], settings)
         plates = engrave_drafts(drafts, 1, shelf, settings, request, engraver)
+    from engraver.press.files import write_file
+    from engraver.press.pages import page_pdf
+
     pdf = page_pdf(book, exercise, plates[exercise.id], settings, shelf)
     return write_file(out / path.stem / book.edition.name / "pages" / f"{exercise.id}.pdf", pdf)
 
@@ -95,7 +96,6 @@ def make_edition(
 ) -> Made:
     """Everything of one edition, ready to be written: plates from the shelf or anew, then the pages around them."""
     from engraver.press.engraving import engrave_drafts, reusable
-    from engraver.press.pages import make_files
     from engraver.press.settings import settings_of
 
     settings = settings_of(book.edition)
@@ -103,6 +103,8 @@ def make_edition(
     drafts = draft_exercises(book, missing, settings, on_step)
     fresh = engrave_drafts(drafts, len(missing), shelf, settings, request, engraver, on_step)
     on_step(7, "typesetting", 0, 0)
+    from engraver.press.pages import make_files
+
     return make_files(book, {**plates, **fresh}, settings, shelf, request, engraved=len(fresh))
 
 

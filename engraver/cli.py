@@ -13,6 +13,7 @@ from engraver.errors import EngraverError
 from engraver.press.request import FORMATS, EditionReport, Request
 
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # we use none, and looking for them takes time
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # our arrays are small; to start its threads takes longer
 
 if TYPE_CHECKING:
     from engraver.editing.edited import Edited

@@ -78,10 +78,11 @@ def engrave_drafts(
 
 
 def _open_the_typesetter() -> None:
-    """Loads what the pages will need while the engraver works."""
+    """Loads what the pages will need while the engraver works; loaded earlier, it would keep the engraver waiting."""
     import typst  # noqa: F401
 
     import engraver.outputs.book  # noqa: F401
+    import engraver.press.pages  # noqa: F401
 
 
 def _without_pictures(
