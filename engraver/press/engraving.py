@@ -81,7 +81,7 @@ def _open_the_typesetter() -> None:
     """Loads what the pages will need while the engraver works; loaded earlier, it would keep the engraver waiting."""
     import typst  # noqa: F401
 
-    import engraver.outputs.book  # noqa: F401
+    import engraver.outputs.book
     import engraver.press.pages  # noqa: F401
 
 
