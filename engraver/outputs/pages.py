@@ -111,6 +111,14 @@ class LegendEntry:
 
 
 @dataclass(frozen=True, slots=True)
+class TermEntry:
+    """A line of the glossary: a term and the sentence that says what it means."""
+
+    name: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
 class IndexEntry:
     """A line of the index: words and the ids of the exercises they lead to."""
 
@@ -145,6 +153,7 @@ class BookPages:
     text_size_pt: float = 10.5
     contents: bool = True
     legend: tuple[LegendEntry, ...] = ()
+    glossary: tuple[TermEntry, ...] = ()
     cautions: TextPage | None = None
     front: tuple[TextPage, ...] = ()
     back: tuple[TextPage, ...] = ()

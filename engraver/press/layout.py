@@ -1,6 +1,7 @@
 """From plates to the pages of a book: chapters, legend of the signs in use, cautions, imprint."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from engraver.exercises.drill_titles import exercise_caution
 from engraver.outputs.pages import (
@@ -11,6 +12,7 @@ from engraver.outputs.pages import (
     LegendEntry,
     Opening,
     SinglePage,
+    TermEntry,
     TextPage,
 )
 from engraver.outputs.richtext import Block, BlockKind, Span, paragraph, parse_text
@@ -39,6 +41,20 @@ _SMALL_NECK = (
 
 def book_pages(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, words: Words) -> BookPages:
     """The whole book: title, contents, cautions, chapters, and a legend of exactly the signs that were printed."""
+    pages = _without_glossary(book, plates, settings, words)
+    return replace(pages, glossary=_glossary(pages, book.edition))
+
+
+def _glossary(pages: BookPages, edition: Edition) -> tuple[TermEntry, ...]:
+    """The terms that the pages print, where the edition explains them."""
+    if edition.style.glossary is False:
+        return ()
+    from engraver.press.glossary import book_glossary
+
+    return book_glossary(pages, edition.style.glossary)
+
+
+def _without_glossary(book: BookSpec, plates: Mapping[str, Plate], settings: Settings, words: Words) -> BookPages:
     edition = book.edition
     front = (TextPage(words.book.introduction, parse_text(book.text)),) if book.text else ()
     return BookPages(

@@ -86,7 +86,8 @@ class StyleSpec(Frozen):
     """How the pages look.
 
     `chapters` says where one begins; `facing` lets an exercise of two pages begin on a left-hand page; `index` None
-    means an index when the book is long enough to need one; `booklet` adds the book folded from its sheets.
+    means an index when the book is long enough to need one, `glossary` None one when enough terms are printed;
+    `booklet` adds the book folded from its sheets.
     """
 
     paper: Literal["a4", "letter"] | OwnPaper = "a4"
@@ -108,6 +109,7 @@ class StyleSpec(Frozen):
     chapters: Literal["new page", "right page", "run on"] = "new page"
     facing: bool = False
     index: bool | None = None
+    glossary: bool | None = None
     practice_lines: Annotated[int, Field(ge=0, le=MOST_PRACTICE_LINES)] = 0
     booklet: bool = False
     barre: Literal["C", "B"] = "C"

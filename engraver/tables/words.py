@@ -61,6 +61,7 @@ class BookWords(_Row):
     page: str
     legend: str
     legend_here: str
+    glossary: str
     cautions: str
     introduction: str
     imprint: str
