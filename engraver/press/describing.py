@@ -13,7 +13,7 @@ from engraver.press.hand_reasons import hand_reason
 from engraver.press.plates import Plate, plate_key
 from engraver.press.warnings import warnings_of
 from engraver.score.diagrams import Diagram
-from engraver.score.model import Score
+from engraver.score.model import Score, ScoreNote
 from engraver.score.signs import signs_used
 from engraver.spec.book import Edition, Exercise
 from engraver.spec.excerpt import ExcerptSpec
@@ -30,7 +30,7 @@ def describe(exercise: Exercise, edition: Edition, fingered: FingeredPassage, sc
     return Plate(
         key=plate_key(exercise, edition),
         title=title,
-        alt=alternative_text(exercise, title, score, printed),
+        alt=alternative_text(exercise, score, printed),
         remark=remark(spec, fingered, printed, edition.instrument),
         reason=_below(spec, fingered, printed, edition),
         signs=tuple(sign.value for sign in signs_used(score)),
@@ -96,20 +96,44 @@ def remark(spec: PlayedSpec, fingered: FingeredPassage, words: Words, instrument
     return ", ".join(parts)
 
 
-def alternative_text(exercise: Exercise, title: str, score: Score, words: Words) -> str:
-    """What is read aloud in place of the music: title, staves, key signature, metre, length, first and outer notes."""
-    pitches = [note.heard for element in score.elements for note in element.notes]
-    low = min(pitches, key=lambda pitch: pitch.sounding_midi)
-    high = max(pitches, key=lambda pitch: pitch.sounding_midi)
-    return words.alt.exercise.format(
+def alternative_text(exercise: Exercise, score: Score, words: Words) -> str:
+    """What is read aloud in place of the music, after its heading.
+
+    Staves, key signature, metre, length, outer notes; the first notes with their places and fingers, the last notes,
+    and the positions that are printed. The title is not said again.
+    """
+    sounding = sorted((e for e in score.elements if e.notes), key=lambda element: element.onset_quarters)
+    notes = [note for element in sounding for note in element.notes]
+    low, *_, high = sorted((note.heard for note in (*notes, *notes)), key=lambda pitch: pitch.sounding_midi)
+    notation = words.names.notations[score.notation.value]
+    head = words.alt.exercise.format(
         number=exercise.number,
-        title=title,
-        notation=words.names.notations[score.notation.value],
+        notation=notation[:1].upper() + notation[1:],
         key=words.signature(score.key_fifths),
         metre=words.metre(str(score.metre)),
         bars=words.bars(len(score.measures)),
-        first=pitch_words(pitches[0], words),
-        last=pitch_words(pitches[-1], words),
         lowest=pitch_words(low, words),
         highest=pitch_words(high, words),
     )
+    first = [note for e in sounding if e.onset_quarters == sounding[0].onset_quarters for note in e.notes]
+    last = [note for e in sounding if e.onset_quarters == sounding[-1].onset_quarters for note in e.notes]
+    parts = [
+        head,
+        words.alt.begins.format(notes="; ".join(_placed(note, words) for note in _rising(first))),
+        words.alt.ends.format(notes=", ".join(pitch_words(note.heard, words) for note in _rising(last))),
+    ]
+    positions = [str(e.position) for e in sounding if e.position is not None]
+    if positions:
+        parts.append(words.alt.positions.format(positions=", ".join(positions)))
+    return " ".join(parts)
+
+
+def _rising(notes: list[ScoreNote]) -> list[ScoreNote]:
+    return sorted(notes, key=lambda note: note.heard.sounding_midi)
+
+
+def _placed(note: ScoreNote, words: Words) -> str:
+    """A note with its place and finger: `C 3, string 5: fret 3 finger 3`."""
+    pattern = words.alt.neck_finger if note.left_finger else words.alt.neck_fret
+    place = pattern.format(fret=note.fret, finger=note.left_finger) if note.fret else words.alt.neck_open
+    return f"{pitch_words(note.heard, words)}, {words.alt.neck_string.format(string=note.string, places=place)}"

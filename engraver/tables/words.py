@@ -268,6 +268,9 @@ class AltWords(_Row):
     """Alternative texts, read aloud in place of pictures."""
 
     exercise: str
+    begins: str
+    ends: str
+    positions: str
     system: str
     key_signature: str
     tempo: str
