@@ -14,9 +14,11 @@ import pikepdf
 import pytest
 
 from engraver.build import build_book
+from engraver.press.index import book_index
 from engraver.press.request import Request
+from engraver.spec.reader import read_book
 from engraver.tables.words import words
-from tests.outputs.test_book import alternative_texts, bookmarks, elements, tagged
+from tests.outputs.test_book import alternative_texts, bookmarks, elements, systems_on, tagged
 
 BOOK = """\
 title: Lines of One Week
@@ -166,6 +168,70 @@ def test_no_line_runs_over_its_margin(edition: str) -> None:
             assert right < float(width) - 40
             assert top > 20
             assert bottom < float(height) - 15
+
+
+@every_edition
+def test_no_picture_runs_over_its_margin(edition: str) -> None:
+    """Systems, signs and diagrams lie within the sheet's margins, which are 17 mm at least."""
+    with pikepdf.open(built(edition)) as pdf:
+        sizes = {page.objgen: [float(number) for number in page.mediabox[2:]] for page in pdf.pages}
+        for figure in tagged(pdf, "Figure"):
+            left, low, right, high = (float(number) for number in figure.A[0].BBox)
+            width, height = sizes[figure.Pg.objgen]
+            assert left > 48
+            assert right < width - 48
+            assert low > 48
+            assert high < height - 48
+
+
+@every_edition
+def test_every_ink_is_a_grey(edition: str) -> None:
+    """Nothing is told by a colour: a printer without colours loses nothing."""
+    with pikepdf.open(built(edition)) as pdf:
+        drawn = [*pdf.pages, *(form for page in systems_on(pdf) for form in page)]
+        inks = {ink for content in drawn for ink in _inks(content)}
+    assert inks
+    assert all(len(set(ink)) == 1 for ink in inks)
+    assert {max(ink) for ink in inks} <= {0.0, 1.0}
+
+
+def _inks(content: Any) -> Iterator[tuple[float, ...]]:
+    """The colours that a page or a drawing sets; a space of its own with one number is a grey one here."""
+    for operands, operator in pikepdf.parse_content_stream(content):
+        if str(operator) in ("g", "G", "rg", "RG", "k", "K", "sc", "SC", "scn", "SCN"):
+            assert str(operator) not in ("k", "K")
+            yield tuple(float(number) for number in operands)
+
+
+@every_edition
+@needs_poppler
+def test_every_line_of_the_index_names_all_its_pages(edition: str) -> None:
+    """For every key and every technique, the pages of its exercises and no others, three in a row drawn together."""
+    table = words(language_of(edition))
+    book = read_book(built(edition).parents[3] / "week.yaml").for_edition(edition)
+    with pikepdf.open(built(edition)) as pdf:
+        marks = bookmarks(pdf)
+    numbered = {int(title.split()[0]): page for _, _, inner in marks for title, page in inner if title[:1].isdigit()}
+    places = {exercise.id: numbered[exercise.number] for exercise in book.exercises if exercise.number}
+    (start,) = [page for title, page, _ in marks if title == table.book.index]
+    text = " ".join(" ".join(page_texts(edition)[start - 1 :]).replace(" .", "").split())
+    entries = [entry for group in book_index(book, table) for entry in group.entries]
+    assert len(entries) > 8
+    for entry in entries:
+        pages = sorted({places[name] for name in entry.exercise_ids})
+        assert re.search(rf"{re.escape(entry.words)} {_runs(pages)}(?!\d)", text), entry.words
+
+
+def _runs(pages: list[int]) -> str:
+    """Pages as an index prints them: 8, 10-12."""
+    runs: list[list[int]] = []
+    for page in pages:
+        if runs and runs[-1][-1] == page - 1:
+            runs[-1].append(page)
+        else:
+            runs.append([page])
+    dash = "\N{EN DASH}"
+    return ", ".join(f"{r[0]}{dash}{r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs)
 
 
 @every_edition
