@@ -6,24 +6,24 @@ from typing import Any
 
 from engraver.errors import OutputError
 from engraver.outputs.drawing import Drawing
-from engraver.outputs.neck_data import neck_data, necks_height_mm
+from engraver.outputs.neck_data import neck_data
+from engraver.outputs.page_plan import PagePlan
 from engraver.outputs.pages import (
     BookPages,
     ChapterPages,
     ExercisePage,
     LegendEntry,
+    Opening,
     SinglePage,
     TextPage,
 )
 from engraver.outputs.richtext import Block, BlockKind
-from engraver.score.page import PT_PER_MM, PageStyle
+from engraver.score.page import PageStyle
 from engraver.tables.words import Words, words
 
 Data = dict[str, Any]
 
 _LONG_WORD = re.compile(r"[^\s\u200b]{24}(?=[^\s\u200b])")
-_LINE_EM, _CHARACTER_EM = 1.3, 0.5  # line and mean letter in text sizes
-_HEADING_LINES, _PRACTICE_LINES = 2, 4  # lines that a heading and a row of tempos take
 _TIED_CHARACTERS = 16  # the longest last part of a title that is kept in one piece; chosen by us
 _RUNNING_HEAD_CHARACTERS = 56  # what fits half a line of the running head at the usual size; chosen by us
 
@@ -132,8 +132,13 @@ def _chapter(chapter: ChapterPages, printed: Words, album: Album, book: BookPage
         _exercise(item, printed, album) if isinstance(item, ExercisePage) else _text_page(item)
         for item in chapter.items
     ]
-    for item in items:
-        item["left"] = book.facing and item["kind"] == "exercise" and _is_long(item, book)
+    plan = PagePlan(book.page, book.text_size_pt)
+    early = None
+    if book.opening is not Opening.RUN_ON and not book.facing and not chapter.practice_lines:
+        early = plan.break_before(plan.opening_mm(_blocks(chapter.paragraphs)), items)
+    for place, item in enumerate(items):
+        item["left"] = book.facing and item["kind"] == "exercise" and plan.is_long(item)
+        item["early"] = place == early
     return {
         "title": _breakable(chapter.title),
         "short_title": _breakable(_short(chapter.title)),
@@ -141,18 +146,6 @@ def _chapter(chapter: ChapterPages, printed: Words, album: Album, book: BookPage
         "items": items,
         "practice_lines": chapter.practice_lines,
     }
-
-
-def _is_long(exercise: Data, book: BookPages) -> bool:
-    """True for an exercise that needs a second page: its systems, and lines for heading and texts, are too high."""
-    line_mm = book.text_size_pt * _LINE_EM / PT_PER_MM
-    music = sum(place["height_mm"] + line_mm for place in exercise["systems"] + exercise["pictures"])
-    music += necks_height_mm(exercise["necks"], book.text_size_pt, book.page.line_width_mm)
-    characters = book.page.line_width_mm / (book.text_size_pt * _CHARACTER_EM / PT_PER_MM)
-    lines = _HEADING_LINES + sum(1 + block["length"] / characters for block in exercise["paragraphs"])
-    lines += 1 + len(exercise["reason"]) / characters if exercise["reason"] else 0
-    lines += _PRACTICE_LINES if exercise["practice_bpms"] else 0
-    return bool(music + lines * line_mm > book.page.height_mm - book.page.top_mm - book.page.bottom_mm)
 
 
 def _text_page(page: TextPage) -> Data:

@@ -12,7 +12,7 @@ from engraver.tables.words import Words
 LANDMARKS = (1, 3, 5, 7, 9, 12, 15, 17, 19, 21, 24)
 """Frets named under a lying neck, where guitars carry marks (common practice); the first one shown is always named."""
 _UNIT_EM = 1.06  # a string distance in text sizes, and what a diagram takes beside its board, as the template draws it
-_LYING_ROOM, _GRIP_ROOM, _GRIP_WIDTH_ROOM, _GRIP_FRET = 2.0, 5.0, 2.2, 1.3
+_LYING_ROOM, _GRIP_ROOM, _GRIP_WIDTH_ROOM, _GRIP_FRET = 1.05, 2.65, 2.2, 1.3
 
 
 def neck_data(diagram: Diagram, number: str, printed: Words) -> dict[str, Any]:

@@ -16,6 +16,7 @@ from engraver.outputs.pages import (
     IndexGroup,
     LegendEntry,
     Look,
+    Opening,
     SinglePage,
     TermEntry,
     TextPage,
@@ -26,7 +27,7 @@ from engraver.score.page import PageStyle
 from engraver.tables.glossary import glossary_terms
 from engraver.tables.words import languages, words
 from tests.outputs.book_samples import book, drawings, exercise, staff
-from tests.outputs.test_book import opened, poppler, text_of
+from tests.outputs.test_book import opened, poppler, systems_on, text_of
 from tests.outputs.test_openings import pages_of
 
 LARGE = {"look": Look.LARGE, "page": PageStyle(297, 210), "text_size_pt": 18}
@@ -160,6 +161,25 @@ def test_reason_and_tempos_stand_beside_a_short_diagram(tmp_path: Path) -> None:
     assert found["Becausely."][0] > 150
     assert found["Tempo"][0] > 150
     assert found["Becausely."][1] < found["Tempo"][1] < found["III"][1]
+
+
+@pytest.mark.parametrize("height", [100, 130, 170])
+@pytest.mark.parametrize("count", range(4, 12))
+def test_the_last_exercise_of_a_chapter_is_not_alone(count: int, height: int, tmp_path: Path) -> None:
+    """Where the pages before hold three or more, one of them comes to keep it company; no page is lost by it."""
+    pages = book(chapters=1, exercises=count)
+    run_on = replace(pages, opening=Opening.RUN_ON)
+    held, plain = (_held(version, height, tmp_path) for version in (pages, run_on))
+    assert sum(held) == count
+    assert len(held) == len(plain)
+    assert held[-1] > 1 or held[-2] < 3
+    assert plain[-1] > 1 or max(plain) < 3 or held != plain
+
+
+def _held(pages: BookPages, height: int, folder: Path) -> list[int]:
+    """How many exercises each page holds."""
+    with opened(typeset(pages, drawings(pages, height)), folder) as pdf:
+        return [len(forms) for forms in systems_on(pdf) if forms]
 
 
 def test_diagrams_count_when_an_exercise_looks_for_two_pages() -> None:
