@@ -1,12 +1,14 @@
 """House style that can be told from a score alone, without engraving it.
 
 What is printed by the rules of `changes` must not say a thing twice: a circle for a string that the line is already
-on, a position numeral for a position that it already has, a numeral beside the sign of a barre, a dash without a
-digit. Clearance between signs is measured on the engraved pictures, by a test.
+on, a position numeral for a position that it already has, a numeral beside the sign of a barre, the finger of a barre
+under its own sign, a dash without a digit; and a letter stands on plucked notes only. Clearance between signs, straight
+rows and the legend are measured on the engraved pictures, by a test.
 Source: rules of the editions we print, chosen by us.
 """
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from engraver.fretboard.numerals import position_numeral
 from engraver.score.marks import MarkStyle
@@ -16,7 +18,8 @@ from engraver.score.model import Element, Measure, Score, ScoreNote
 def house_style_warnings(score: Score, style: MarkStyle) -> tuple[str, ...]:
     """A warning for everything that the score prints against the house style."""
     circles = _circles_again(score) if style.strings == "changes" and _is_line(score) else ()
-    return (*circles, *_positions_again(score), *_dashes_alone(score))
+    fingers = _barre_fingers(score) if style.fingers == "changes" else ()
+    return (*circles, *_positions_again(score), *fingers, *_dashes_alone(score), *_letters_unplucked(score))
 
 
 def _is_line(score: Score) -> bool:
@@ -57,6 +60,25 @@ def _dashes_alone(score: Score) -> Iterator[str]:
     for measure in score.measures:
         if any(note.guide and not note.show_finger for note in _notes(measure)):
             yield f"house style: bar {measure.number} has a guide finger without its digit"
+
+
+def _barre_fingers(score: Score) -> Iterator[str]:
+    """The digit of finger 1 on notes at the fret of a barre, under its sign: the sign has said it."""
+    barre, until = None, Fraction(0)
+    for bar, element in _in_time(score):
+        if element.barre:
+            barre, until = element.barre, element.barre.until_quarters
+        if barre is None or element.onset_quarters >= until:
+            continue
+        if any(note.show_finger and note.left_finger == 1 and note.fret == barre.fret for note in element.notes):
+            yield f"house style: bar {bar} has the finger of the barre again"
+
+
+def _letters_unplucked(score: Score) -> Iterator[str]:
+    """Plucking letters on notes that a slur or a tie sounds."""
+    for measure in score.measures:
+        if any(note.show_plucking and (note.slur_stop or note.tie_stop) for note in _notes(measure)):
+            yield f"house style: bar {measure.number} has a plucking letter on a note that is not plucked"
 
 
 def _notes(measure: Measure) -> Iterator[ScoreNote]:

@@ -55,6 +55,27 @@ def test_a_dash_without_its_digit_is_told() -> None:
     assert warning == "house style: bar 1 has a guide finger without its digit"
 
 
+def test_the_finger_of_a_barre_is_told_once() -> None:
+    """Not again by a digit under the sign, at the fret of the barre; elsewhere, and after the sign, digits may stand."""
+    score = changed(scores.line_score(LINE, scores.CROTCHET), 0, position=None, barre=BarreSign(1, 3, 6, Fraction(3)))
+    first = replace(score.elements[0].notes[0], show_finger=True)
+    assert (first.left_finger, first.fret) == (1, 1)
+    words = ("house style: bar 1 has the finger of the barre again",)
+    assert house_style_warnings(changed(score, 0, notes=(first,)), MarkStyle()) == words
+    assert house_style_warnings(changed(score, 0, notes=(first,)), MarkStyle(fingers="all")) == ()
+    last = replace(score.elements[3].notes[0], show_finger=True)
+    assert house_style_warnings(changed(score, 3, notes=(last,)), MarkStyle()) == ()
+
+
+@pytest.mark.parametrize("sounded", ["slur_stop", "tie_stop"])
+def test_a_letter_on_a_note_that_is_not_plucked_is_told(sounded: str) -> None:
+    """The fretting hand sounds the second note of a slur, and nobody the second of a tie."""
+    score = scores.line_score(LINE, scores.CROTCHET)
+    note = replace(score.elements[1].notes[0], show_plucking=True, **{sounded: True})
+    (warning,) = house_style_warnings(changed(score, 1, notes=(note,)), MarkStyle())
+    assert warning == "house style: bar 1 has a plucking letter on a note that is not plucked"
+
+
 @pytest.mark.parametrize("path", BOOKS, ids=lambda path: path.stem)
 def test_the_sample_books_keep_the_house_style(path) -> None:  # type: ignore[no-untyped-def]
     """None of their exercises says a thing twice."""
