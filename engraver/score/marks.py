@@ -110,7 +110,8 @@ def _barre_signs(fingered: FingeredPassage, positions: frozenset[int]) -> dict[i
             start = notes[taken].note.onset_quarters
             soon = barre.start_quarters - start <= LAID_WITHIN_QUARTERS
             if soon and notes[taken].position == barre.fret and _free_to_lie(notes[taken:first], barre):
-                barre, first = replace(barre, start_quarters=start), taken
+                told = [i for i in range(taken, first) if (notes[i].left_finger, notes[i].fret) == (1, barre.fret)]
+                barre, first = replace(barre, start_quarters=start, notes=(*told, *barre.notes)), taken
             signs[first] = barre
     return signs
 

@@ -43,7 +43,8 @@ def test_a_position_told_twice_is_told() -> None:
     score = scores.line_score(LINE, scores.CROTCHET)
     words = ("house style: bar 1 tells position I twice",)
     assert house_style_warnings(changed(score, 3, position=1), MarkStyle()) == words
-    assert house_style_warnings(changed(score, 0, barre=BarreSign(1, 3, 6, Fraction(3))), MarkStyle()) == words
+    barred = changed(score, 0, barre=BarreSign(1, 3, 6, Fraction(3)))
+    assert house_style_warnings(barred, MarkStyle(fingers="all")) == words
     assert house_style_warnings(changed(score, 3, position=3), MarkStyle()) == ()
 
 
@@ -57,8 +58,11 @@ def test_a_dash_without_its_digit_is_told() -> None:
 
 def test_the_finger_of_a_barre_is_told_once() -> None:
     """Not again by a digit under the sign, at the fret of the barre; elsewhere, and after the sign, digits may stand."""
-    score = changed(scores.line_score(LINE, scores.CROTCHET), 0, position=None, barre=BarreSign(1, 3, 6, Fraction(3)))
-    first = replace(score.elements[0].notes[0], show_finger=True)
+    line = scores.line_score(LINE, scores.CROTCHET)
+    first = replace(line.elements[0].notes[0], show_finger=True)
+    bare = replace(first, show_finger=False)
+    score = changed(line, 0, position=None, barre=BarreSign(1, 3, 6, Fraction(3)), notes=(bare,))
+    assert house_style_warnings(score, MarkStyle()) == ()
     assert (first.left_finger, first.fret) == (1, 1)
     words = ("house style: bar 1 has the finger of the barre again",)
     assert house_style_warnings(changed(score, 0, notes=(first,)), MarkStyle()) == words

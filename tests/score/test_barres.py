@@ -90,6 +90,14 @@ def test_a_barre_is_laid_down_with_the_hand() -> None:
     assert marks.positions == frozenset()
 
 
+def test_finger_1_has_no_digit_where_the_sign_stands_over_it_early() -> None:
+    """It takes a low string of its fret a quaver before the barre: the sign has moved over it and says it."""
+    rows = ["0 1/2 D3 5.5 1 5", "1/2 4 C4 3.5 1b 5", "1/2 4 E4 2.5 1b 5", "1/2 4 A4 1.5 1b 5"]
+    marks = choose_marks(played(*rows), MarkStyle())
+    assert list(marks.barres) == [0]
+    assert marks.fingers == frozenset()
+
+
 def test_the_score_carries_the_sign() -> None:
     """Fret, share of the strings, end and the letter of the house stand at the first note."""
     score = notate(played(*STRUCK, *BROKEN), GUITAR, Notation.BOTH, MarkStyle(barre_letter="B"))
