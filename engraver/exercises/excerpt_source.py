@@ -70,7 +70,14 @@ def source_of(spec: ExcerptSpec, instrument: Instrument) -> Source:
     """
     if spec.file is None:
         return _written(spec)
-    return _from_part(spec, _part(spec, file_music(spec)), instrument)
+    music = file_music(spec)
+    source = _from_part(spec, _part(spec, music), instrument)
+    others = guitar_parts(music)
+    if spec.part is not None or len(others) == 1:
+        return source
+    number = music.parts.index(others[0]) + 1
+    remark = f"part {number} of {len(music.parts)} is taken; another one is asked for with 'part'"
+    return replace(source, remarks=(*source.remarks, remark))
 
 
 def file_music(spec: ExcerptSpec) -> ReadMusic:

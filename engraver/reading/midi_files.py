@@ -1,10 +1,11 @@
 """MIDI files made into MusicXML: ticks to note lengths, tracks to parts, names by context.
 
-Times that lie on a written grid are kept exactly; those of a performance go to the nearest quaver or triplet part.
+Times that lie on a written grid are kept exactly; those of a performance go to the coarsest grid that nearly all its
+notes lie close to, else to the nearest quaver or triplet part.
 Source: Standard MIDI Files 1.0; General MIDI keeps channel 10 for drums.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from io import BytesIO
@@ -22,6 +23,10 @@ _DRUMS = 9
 _EXACT = (16, 24, 20)
 _PLAYED = (8, 12)
 """Parts of a quarter note: kept as they are, and looked for in a performance (chosen by us)."""
+_GRIDS = (1, 2, 3, 4, 6, 8, 12)
+_WRITTEN_SHARE, _CLOSE_SHARE, _CLOSE = Fraction(4, 5), Fraction(19, 20), Fraction(1, 5)
+"""A track is a performance where fewer of its notes begin on a written grid; it lies on a grid where so many begin
+within that part of a step (chosen by us)."""
 _CHUNK_HEAD = 8  # bytes: the name of a chunk and its length
 _SHORTEST = Fraction(1, 16)
 _MOST_NOTES, _MOST_QUARTERS = 100_000, 100_000
@@ -136,19 +141,35 @@ def _tracks(raw: "mido.MidiTrack", ticks_per_beat: int) -> Iterable[Track]:
     for (channel, midi), onsets in begun.items():
         found.setdefault(channel, []).extend((midi, onset, now) for onset in onsets)
     for channel in sorted(found):
-        notes = [_written(*row, ticks_per_beat) for row in found[channel]]
+        grid = _grid_of([Fraction(onset, ticks_per_beat) for _, onset, _ in found[channel]])
+        notes = [_written(*row, ticks_per_beat, grid) for row in found[channel]]
         notes.sort(key=lambda note: (note.onset_quarters, note.midi))
         yield Track(name, programs.get(channel, 0), tuple(notes))
 
 
-def _written(midi: int, onset: int, end: int, ticks_per_beat: int) -> PlayedNote:
+def _grid_of(onsets: Sequence[Fraction]) -> int | None:
+    """The steps to a quarter note that a performance keeps to; None for written times, and for a free performance."""
+    if sum(_is_written(onset) for onset in onsets) >= _WRITTEN_SHARE * len(onsets):
+        return None
+    close = {grid: sum(abs(onset * grid - round(onset * grid)) <= _CLOSE for onset in onsets) for grid in _GRIDS}
+    return next((grid for grid in _GRIDS if close[grid] >= _CLOSE_SHARE * len(onsets)), None)
+
+
+def _is_written(quarters: Fraction) -> bool:
+    return any(grid % quarters.denominator == 0 for grid in _EXACT)
+
+
+def _written(midi: int, onset: int, end: int, ticks_per_beat: int, grid: int | None) -> PlayedNote:
+    if grid is not None:
+        first, last = (round(Fraction(ticks, ticks_per_beat) * grid) for ticks in (onset, end))
+        return PlayedNote(midi, Fraction(first, grid), Fraction(max(last, first + 1), grid))
     start = _snapped(Fraction(onset, ticks_per_beat))
     return PlayedNote(midi, start, max(_snapped(Fraction(end, ticks_per_beat)), start + _SHORTEST))
 
 
 def _snapped(quarters: Fraction) -> Fraction:
     """The time itself where it can be written, else the nearest that a player is likely to have meant."""
-    if any(grid % quarters.denominator == 0 for grid in _EXACT):
+    if _is_written(quarters):
         return quarters
     near = (Fraction(round(quarters * grid), grid) for grid in _PLAYED)
     return min(near, key=lambda time: (abs(time - quarters), time.denominator))

@@ -322,3 +322,16 @@ def test_a_file_that_turns_bad_is_told(tmp_path):
     """Even when the book is right."""
     with pytest.raises(EngraverError, match="not readable XML"):
         composed(tmp_path, TWO_BARS[:300])
+
+
+def test_which_of_several_parts_is_taken_is_told(tmp_path):
+    """Unless one is named, or only one is for guitar."""
+    one = TWO_BARS.decode()
+    label = '<score-part id="P1"><part-name>Guitar</part-name></score-part>'
+    part = one[one.index("<part id") : one.index("</score-partwise>")]
+    two = one.replace(label, label + label.replace("P1", "P2")).replace(part, part + part.replace("P1", "P2"))
+    told = "part 1 of 2 is taken; another one is asked for with 'part'"
+    assert composed(tmp_path, two.encode()).remarks == (told,)
+    assert composed(tmp_path, two.encode(), part=2).remarks == ()
+    lute = two.replace("P2</part-name>", "").replace(label.replace("P1", "P2"), label.replace("P1", "P2").replace("Guitar", "Flute"))
+    assert composed(tmp_path, lute.encode()).remarks == ()

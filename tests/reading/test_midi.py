@@ -51,6 +51,17 @@ def test_a_performance_goes_to_the_nearest_written_time(tmp_path):
     assert [(o, d) for o, d, _ in heard(write(tmp_path / "x.mid", rows))] == [(0, 1), (1, Fraction(1, 2)), (Fraction(3, 2), Fraction(1, 2))]
 
 
+def test_a_performance_keeps_to_the_grid_of_its_notes(tmp_path):
+    """Quavers a little early, late and short are quavers without rests; triplets stay triplets."""
+    off = [0.0, 0.031, -0.027, 0.044, -0.038, 0.021, 0.035, -0.04]
+    quavers = [(max(0.0, n / 2 + off[n % 8]), 0.43 - off[n % 8] / 2, 60 + n % 5) for n in range(16)]
+    found = heard(write(tmp_path / "x.mid", quavers))
+    assert [(onset, length) for onset, length, _ in found] == [(Fraction(n, 2), Fraction(1, 2)) for n in range(16)]
+    triplets = [(max(0.0, n / 3 + off[n % 8] / 2), 0.3, 60 + n % 5) for n in range(12)]
+    found = heard(write(tmp_path / "y.mid", triplets))
+    assert [(onset, length) for onset, length, _ in found] == [(Fraction(n, 3), Fraction(1, 3)) for n in range(12)]
+
+
 def test_metre_key_and_tempo_are_taken_over(tmp_path):
     """A change of metre begins a bar."""
     metas = (
