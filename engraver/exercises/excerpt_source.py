@@ -22,7 +22,7 @@ from engraver.theory.signs import Articulation, Direction
 from engraver.theory.spelling import respell
 
 _NO_NAMES = (".mid", ".midi")
-"""Files that tell which key is pressed, not which note is meant."""
+"""Files that tell which key is pressed and when, not which note and which tempo is meant."""
 _MOST_NAMED = 6
 
 
@@ -53,7 +53,7 @@ Loudness = tuple[Fraction, Dynamic]
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """All notes, bars, signs of loudness, hairpins and words of the source, and what had to be left out of it."""
+    """All notes, bars and signs of the source with its first tempo, and what had to be left out of it."""
 
     notes: tuple[SourceNote, ...]
     bars: tuple[PassageBar, ...]
@@ -61,6 +61,7 @@ class Source:
     dynamics: tuple[Loudness, ...] = ()
     hairpins: tuple[Hairpin, ...] = ()
     directions: tuple[Direction, ...] = ()
+    quarters_a_minute: Fraction | None = None
 
 
 def source_of(spec: ExcerptSpec, instrument: Instrument) -> Source:
@@ -72,6 +73,8 @@ def source_of(spec: ExcerptSpec, instrument: Instrument) -> Source:
         return _written(spec)
     music = file_music(spec)
     source = _from_part(spec, _part(spec, music), instrument)
+    if spec.keep_marks and spec.path.suffix.lower() not in _NO_NAMES:
+        source = replace(source, quarters_a_minute=music.beats_a_minute)
     others = guitar_parts(music)
     if spec.part is not None or len(others) == 1:
         return source

@@ -19,9 +19,12 @@ from engraver.spec.excerpt import ExcerptSpec
 from engraver.tables.words import Words
 from engraver.theory.passage import Dynamic, Hairpin, Note, Passage, PassageBar
 from engraver.theory.pitch import OCTAVE, Interval
+from engraver.theory.rhythm import Metre, TempoRange
 from engraver.theory.transposing import in_key
 
 UPPER_VOICE, LOWER_VOICE, INNER_VOICE = 1, 2, 3
+_SLOWEST, _FASTEST = 20, 320
+"""Beats a minute that a file may ask for (chosen by us)."""
 _GRIDS = (16, 24, 20)
 """Parts of a quarter note that can be printed: plain values to the 64th, triplets, quintuplets."""
 
@@ -43,7 +46,7 @@ def compose_excerpt(spec: ExcerptSpec, instrument: Instrument) -> Passage:
         _with_dynamics(played, cut.dynamics),
         first.key_fifths,
         first.metre,
-        spec.tempo.tempo(first.metre) if spec.tempo else None,
+        spec.tempo.tempo(first.metre) if spec.tempo else _printed_tempo(cut.quarters_a_minute, first.metre),
         repeated=spec.repeat,
         bars=bars,
         remarks=cut.remarks,
@@ -92,7 +95,14 @@ def _cut(source: Source, spec: ExcerptSpec) -> Source:
     hairpins = tuple(part for hairpin in source.hairpins if (part := hairpin.within(start, end)))
     directions = tuple(words for words in source.directions if start <= words.onset_quarters < end)
     kept, cut_through = whole_repeats(source.bars, first, last)
-    return Source(notes, _closed(kept), (*remarks, *cut_through), dynamics, hairpins, directions)
+    tempo = source.quarters_a_minute if first == 0 else None
+    return Source(notes, _closed(kept), (*remarks, *cut_through), dynamics, hairpins, directions, tempo)
+
+
+def _printed_tempo(quarters_a_minute: Fraction | None, metre: Metre) -> TempoRange | None:
+    """The tempo of the source in beats of the metre, none for one too slow or too fast to be meant."""
+    beats = round(quarters_a_minute / metre.beat_quarters) if quarters_a_minute else 0
+    return TempoRange(beats, beats, metre.beat_quarters) if _SLOWEST <= beats <= _FASTEST else None
 
 
 def _closed(bars: tuple[PassageBar, ...]) -> tuple[PassageBar, ...]:

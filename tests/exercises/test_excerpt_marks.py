@@ -89,6 +89,19 @@ def test_a_hairpin_is_cut_with_its_bars(tmp_path):
     assert hairpins(composed(tmp_path, data, bars=[1, 1], transpose="+2")) == [(1, 4, "<")]
 
 
+def test_the_tempo_of_the_file_is_that_of_its_beginning(tmp_path):
+    """In beats of the metre, unless the book asks for another or the excerpt begins later."""
+    data = with_parts(score_xml(line("E4 F4 G4 A4 B4 C5 D5 E5 E4"), metre=(6, 8)), (0, '<sound tempo="96"/>'))
+    tempo = composed(tmp_path, data).tempo
+    assert tempo is not None
+    assert (tempo.slowest_bpm, tempo.fastest_bpm, tempo.beat_quarters) == (64, 64, Fraction(3, 2))
+    asked = composed(tmp_path, data, tempo={"from": 40, "to": 50}).tempo
+    assert asked is not None
+    assert (asked.slowest_bpm, asked.fastest_bpm) == (40, 50)
+    assert composed(tmp_path, data, bars=[2, 3]).tempo is None
+    assert composed(tmp_path, data, keep_marks=False).tempo is None
+
+
 def test_words_of_growing_and_fading(tmp_path):
     """With dashes as far as they go, without them to the next sign of loudness; read back as they were."""
     dashed = direction("<words>cresc.</words>").replace(
