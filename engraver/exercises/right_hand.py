@@ -25,11 +25,17 @@ THUMB_VOICE, FINGER_VOICE = 2, 1
 
 @dataclass(frozen=True, slots=True)
 class _Stroke:
-    """One plucked string: its step in the bar, the finger and the string."""
+    """One plucked string: its step in the bar, the finger and the string; `inner` as in `_inner_steps`."""
 
     step: int
     finger: PluckingFinger
     string: int
+    inner: bool = False
+
+    @property
+    def in_bass(self) -> bool:
+        """True for a stroke that is written in the voice of the thumb."""
+        return self.finger is PluckingFinger.THUMB and not self.inner
 
 
 def compose_right_hand(spec: RightHandStudySpec, instrument: Instrument) -> Passage:
@@ -42,10 +48,11 @@ def compose_right_hand(spec: RightHandStudySpec, instrument: Instrument) -> Pass
     step = rhythm(spec.rhythm).cycle_quarters[0]
     steps = _steps_in_bar(spec, step, len(formula))
     bar = spec.metre.bar_quarters
+    inner = _inner_steps(steps, step, spec.metre.beat_quarters)
     notes: list[Note] = []
     for number, symbol in enumerate(spec.progression):
         held = grip(symbol, instrument)
-        strokes = _strokes(formula * (steps // len(formula)), held, spec.strings_of)
+        strokes = _strokes(formula * (steps // len(formula)), held, spec.strings_of, inner)
         notes += _bar(strokes, held, number * bar, step, bar)
     if spec.closing_chord:
         notes += _closing(grip(spec.progression[-1], instrument), len(spec.progression) * bar, bar)
@@ -62,6 +69,17 @@ def _steps_in_bar(spec: RightHandStudySpec, step: Fraction, length: int) -> int:
             hint=f"choose a metre or a rhythm with a multiple of {length} notes a bar",
         )
     return int(steps)
+
+
+def _inner_steps(steps: int, step: Fraction, beat: Fraction) -> frozenset[int]:
+    """The steps inside a triplet or sextuplet: a thumb stroke there is written among the fingers' notes.
+
+    The bass goes on below it, so that no bracket is needed for the bass. Source: Carcassi, Op. 59, prelude in B minor,
+    is written so.
+    """
+    if step.denominator % 3:
+        return frozenset()
+    return frozenset(k for k in range(steps) if (k * step) % beat)
 
 
 def _key(spec: RightHandStudySpec) -> Key:
@@ -85,39 +103,51 @@ def _home_strings(held: Grip, formula: _Formula, own: dict[PluckingFinger, int])
     return {**homes, **{finger: string for finger, string in own.items() if string in held.strings}}
 
 
-def _strokes(formula: _Formula, held: Grip, own: dict[PluckingFinger, int]) -> tuple[_Stroke, ...]:
-    """Every stroke of a bar. Thumb strokes that follow each other walk up the bass strings."""
+def _strokes(
+    formula: _Formula, held: Grip, own: dict[PluckingFinger, int], inner: frozenset[int]
+) -> tuple[_Stroke, ...]:
+    """Every stroke of a bar. Thumb strokes that follow each other walk up the bass strings.
+
+    A thumb stroke inside a triplet stays above the bass that goes on.
+    """
     homes = _home_strings(held, formula, own)
     out: list[_Stroke] = []
-    thumb = 0
-    for step, fingers in enumerate(formula):
-        thumb = (
-            thumb + 1 if PluckingFinger.THUMB in fingers and step and PluckingFinger.THUMB in formula[step - 1] else 0
-        )
-        for finger in fingers:
+    for step, place in enumerate(_thumb_places(formula, inner)):
+        for finger in formula[step]:
             if finger is PluckingFinger.THUMB:
-                string = own.get(finger, held.strings[min(thumb, len(held.strings) - 2)])
+                string = own.get(finger, held.strings[min(place, len(held.strings) - 2)])
+                bass = next((each.string for each in reversed(out) if each.in_bass), string)
+                out.append(_Stroke(step, finger, string, inner=step in inner and string != bass))
             else:
-                string = homes[finger]
-            out.append(_Stroke(step, finger, string))
+                out.append(_Stroke(step, finger, homes[finger]))
     return tuple(out)
+
+
+def _thumb_places(formula: _Formula, inner: frozenset[int]) -> list[int]:
+    """For each step which string of the grip a thumb stroke would take there, counted from the bass up."""
+    places: list[int] = []
+    last = 0
+    for step, fingers in enumerate(formula):
+        if PluckingFinger.THUMB in fingers:
+            again = step > 0 and PluckingFinger.THUMB in formula[step - 1]
+            last = last + 1 if again else max(last, 1) if step in inner else 0
+        places.append(last)
+    return places
 
 
 def _bar(strokes: tuple[_Stroke, ...], held: Grip, start: Fraction, step: Fraction, bar: Fraction) -> list[Note]:
     """The notes of a bar. Basses last until the thumb plays again, fingers hold until their string is plucked again."""
     notes = []
     for stroke in strokes:
-        is_thumb = stroke.finger is PluckingFinger.THUMB
         onset = stroke.step * step
-        next_thumb = _next(strokes, stroke.step, bar, step, _by_thumb)
-        length = next_thumb - onset if is_thumb else step
+        length = _next(strokes, stroke.step, bar, step, _in_bass) - onset if stroke.in_bass else step
         again = _next(strokes, stroke.step, bar, step, partial(_on_string, stroke.string))
         notes.append(
             Note(
                 held.pitch_on(stroke.string),
                 start + onset,
                 length,
-                voice=THUMB_VOICE if is_thumb else FINGER_VOICE,
+                voice=THUMB_VOICE if stroke.in_bass else FINGER_VOICE,
                 string=stroke.string,
                 plucking=stroke.finger,
                 held_quarters=again - onset,
@@ -126,8 +156,8 @@ def _bar(strokes: tuple[_Stroke, ...], held: Grip, start: Fraction, step: Fracti
     return notes
 
 
-def _by_thumb(stroke: _Stroke) -> bool:
-    return stroke.finger is PluckingFinger.THUMB
+def _in_bass(stroke: _Stroke) -> bool:
+    return stroke.in_bass
 
 
 def _on_string(string: int, stroke: _Stroke) -> bool:

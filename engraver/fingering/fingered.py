@@ -55,12 +55,20 @@ class HandsTogether:
 
 
 @dataclass(frozen=True, slots=True)
+class Planted:
+    """Plucking fingers laid on their strings at the moment in which `note` is plucked, from the lowest string up."""
+
+    note: int
+    fingers: tuple[PluckingFinger, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class FingeredPassage:
     """A passage with both hands decided; `notes` lie in the passage's order.
 
     `reversal` is the index of the first note from which the plucking pattern runs opposite to the way up (the
     reversal at an odd turn), or None. `account` lists what the left hand pays. `together` is set where one
-    hand gave way for the other.
+    hand gave way for the other. `planted` says which plucking fingers are laid on their strings in advance.
     """
 
     passage: Passage
@@ -68,6 +76,7 @@ class FingeredPassage:
     account: tuple[Cost, ...] = ()
     reversal: int | None = None
     together: HandsTogether | None = None
+    planted: tuple[Planted, ...] = ()
 
     @property
     def total_cost(self) -> float:

@@ -43,6 +43,8 @@ def own_rows(moment: Moment, hand: Hand) -> Iterator[str]:
     yield from _chord_rows(hand)
     if not moment.wide and _RING in hand.fingers:
         yield "ring_unneeded"
+    if moment.weak is not None and len(hand.fingers) == 1:
+        yield f"{_NAMES[hand.fingers[0]]}_{'off' if moment.weak else 'on'}_pulse"
     if moment.rise:
         notes, to_peak = min(moment.rise.notes, _LONGEST_RISE), min(moment.rise.to_peak, _LONGEST_RISE - 1)
         yield f"{_NAMES[hand.fingers[0]]}_{notes - to_peak}_in_rise_of_{notes}"
@@ -66,6 +68,7 @@ def row_names() -> tuple[str, ...]:
         *(f"{name}_on_string_{string}" for name in hand for string in range(6, 0, -1)),
         *(f"{name}_under_{n}_strings{wide}" for wide in ("_wide", "") for name in hand for n in counts),
         *(f"{f}_{k}_in_rise_of_{n}" for f in hand for n in range(2, _LONGEST_RISE + 1) for k in range(1, n + 1)),
+        *(f"{name}_{pulse}_pulse" for name in hand for pulse in ("on", "off")),
         *(f"{one}_{other}_on_one_string" for one, other in combinations(hand, 2)),
         *(f"hand_over_string_{string}" for string in HOVERED_STRINGS),
         *("hand_shift", "finger_reach", "thumb_reach", "ring_unneeded", "awkward_crossing", "finger_again"),

@@ -3,6 +3,7 @@
 from bisect import bisect_left
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
 from engraver.fingering.plucking_lessons import Lesson, lessons_of
 from engraver.fingering.plucking_table import Surroundings
@@ -24,7 +25,8 @@ class Moment:
 
     `bass` and `upper`: the stroke belongs to the lowest of several voices, or to another. `rings`: it is held
     beyond the next attack. `above`: how many different higher strings are plucked within the window of attacks
-    around it. `wide`: within the time of one grasp many strings are needed. `rise`: the attack's place in a run of
+    around it. `weak`: a single note falls on the second of a pair of equal short notes, None where none run in pairs.
+    `wide`: within the time of one grasp many strings are needed. `rise`: the attack's place in a run of
     rising single notes, None outside one. `hurried`: less than the time of an easy stroke since the attack before.
     `lessons`: what letters fixed elsewhere show for each stroke.
     """
@@ -34,6 +36,7 @@ class Moment:
     upper: tuple[bool, ...]
     rings: tuple[bool, ...]
     above: tuple[int, ...]
+    weak: bool | None
     wide: bool
     rise: Rise | None
     hurried: bool
@@ -45,6 +48,7 @@ def moments_of(passage: Passage, attacks: tuple[Attack, ...], reach: Surrounding
     bass_voice = _bass_voice(passage)
     wide = _wide_places(passage, attacks, reach)
     rises, lessons = _rises(passage, attacks), lessons_of(attacks)
+    weak = _weak_places(passage, attacks)
     moments = []
     for place, attack in enumerate(attacks):
         notes = [passage.notes[stroke.note] for stroke in attack]
@@ -56,6 +60,7 @@ def moments_of(passage: Passage, attacks: tuple[Attack, ...], reach: Surrounding
                 upper=tuple(bass_voice not in (None, note.voice) for note in notes),
                 rings=tuple(note.end_quarters > _onset(passage, attacks, place + 1, note) for note in notes),
                 above=_higher_strings(attacks, place, reach.attacks),
+                weak=weak[place],
                 wide=place in wide,
                 rise=rises[place],
                 hurried=place > 0 and notes[0].onset_quarters - before < reach.easy_quarters,
@@ -69,6 +74,21 @@ def _higher_strings(attacks: tuple[Attack, ...], place: int, reach: int) -> tupl
     """For each stroke of an attack, how many different higher strings are plucked near it."""
     near = {stroke.string for attack in attacks[max(0, place - reach) : place + reach + 1] for stroke in attack}
     return tuple(sum(other < stroke.string for other in near) for stroke in attacks[place])
+
+
+def _weak_places(passage: Passage, attacks: tuple[Attack, ...]) -> list[bool | None]:
+    """For every attack whether it falls on the second of a pair of equal short notes, None where nothing runs in pairs.
+
+    The pairs are counted from the bar line in steps of the time to the nearer neighbour.
+    """
+    onsets = [passage.notes[attack[0].note].onset_quarters for attack in attacks]
+    gaps = [b - a for a, b in pairwise(onsets)]
+    weak: list[bool | None] = []
+    for place, onset in enumerate(onsets):
+        step = min((gap for gap in gaps[max(0, place - 1) : place + 1] if gap > 0), default=Fraction(0))
+        steps = onset % passage.metre.bar_quarters / step if step else Fraction(1, 2)
+        weak.append(steps % 2 == 1 if steps.denominator == 1 and step.denominator in (1, 2, 4, 8) else None)
+    return weak
 
 
 def _wide_places(passage: Passage, attacks: tuple[Attack, ...], reach: Surroundings) -> set[int]:

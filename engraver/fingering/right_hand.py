@@ -7,6 +7,7 @@ from engraver.errors import FingeringError
 from engraver.fingering.alternation import Pattern, letters_from, pattern_rotations
 from engraver.fingering.crossings import count_pattern
 from engraver.fingering.fingered import FingeredPassage
+from engraver.fingering.planting import plantings_of
 from engraver.fingering.plucking_plan import plan_freely
 from engraver.fingering.plucking_table import plucking_table
 from engraver.fingering.plucking_textures import Texture, texture_of
@@ -16,7 +17,7 @@ from engraver.theory.passage import PluckingFinger
 
 
 def pluck(fingered: FingeredPassage, plan: RightHandPlan) -> FingeredPassage:
-    """The passage with p, i, m, a or c on every plucked note, none on slurred ones, and its `reversal`.
+    """The passage with p, i, m, a or c on every plucked note, none on slurred ones, its `reversal` and `planted`.
 
     Letters fixed by the exercise stay, and a plucks artificial harmonics, which the index touches. A formula is laid
     over the onsets when the exercise has not written it on its notes; alternation runs strictly over a single line;
@@ -38,7 +39,7 @@ def pluck(fingered: FingeredPassage, plan: RightHandPlan) -> FingeredPassage:
             stroke for attack in plan_freely(fingered.passage, attacks, plan.alternate) for stroke in attack
         )
     plucked = _bear(fingered, strokes)
-    return replace(plucked, reversal=reversal_of(plucked))
+    return replace(plucked, reversal=reversal_of(plucked), planted=plantings_of(plucked, plan.planting))
 
 
 def reversal_of(plucked: FingeredPassage) -> int | None:
@@ -145,4 +146,4 @@ def _bear(fingered: FingeredPassage, strokes: Iterable[Stroke]) -> FingeredPassa
     for index, (place, note) in enumerate(zip(fingered.notes, fingered.passage.notes, strict=True)):
         letter = None if note.slurred else letters.get(index, note.plucking)
         notes.append(place if place.plucking is letter else replace(place, plucking=letter))
-    return replace(fingered, notes=tuple(notes), reversal=None)
+    return replace(fingered, notes=tuple(notes), reversal=None, planted=())

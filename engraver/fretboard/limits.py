@@ -22,6 +22,18 @@ class Crossings(StrEnum):
     SLUR = "slur"
 
 
+class Planting(StrEnum):
+    """Whether the plucking fingers are laid on their strings in advance, and when.
+
+    `FULL`: all fingers of a rising figure at once, with the stroke before it. `SEQUENTIAL`: each finger as the one
+    before it plays. Source: common practice of teachers, from memory; the wording is ours.
+    """
+
+    NONE = "none"
+    FULL = "full"
+    SEQUENTIAL = "sequential"
+
+
 @dataclass(frozen=True, slots=True)
 class Pin:
     """A decision of the book for one note (counted from 0): its string, its finger, or both."""
@@ -57,7 +69,7 @@ class RightHandPlan:
     `alternate`: the fingers that take turns on a single line, in order. `start`: the finger that begins, None for
     the best one. `formula`: one step per note of a right-hand pattern, several fingers where notes are plucked
     together. `stroke`: rest, free or unsaid. `crossings`: what may change so that an alternating line has fewer
-    awkward crossings, beside the first finger.
+    awkward crossings, beside the first finger. `planting`: whether the fingers are laid on their strings in advance.
     """
 
     alternate: tuple[PluckingFinger, ...] = ()
@@ -65,3 +77,4 @@ class RightHandPlan:
     formula: tuple[tuple[PluckingFinger, ...], ...] = ()
     stroke: str = ""
     crossings: Crossings = Crossings.AS_THEY_COME
+    planting: Planting = Planting.NONE

@@ -21,6 +21,9 @@ class Look(_Rows):
     beside_sign_sp: float
     digit_air_sp: float
     letter_steps: float
+    planted_steps: float
+    planted_gap_sp: float
+    planted_tick_sp: float
     loudness_steps: float
     loudness_letters_sp: dict[str, float]
     word_letter_sp: float

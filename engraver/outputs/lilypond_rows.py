@@ -131,12 +131,12 @@ def _digit(note: ScoreNote) -> str | None:
 
 
 def letter_row(time: Timeline, little_finger_letter: str) -> tuple[str, ...]:
-    """The plucking letters, the higher note's on top, and under them the reversal mark."""
+    """The plucking letters, the higher note's on top, and under them the reversal mark and the planted fingers."""
 
     def letter(note: ScoreNote) -> str | None:
         if not note.show_plucking or note.plucking is None:
             return None
-        return little_finger_letter if note.plucking is PluckingFinger.LITTLE else note.plucking.value
+        return _letter(note.plucking, little_finger_letter)
 
     row = {}
     for moment in time.moments:
@@ -144,9 +144,17 @@ def letter_row(time: Timeline, little_finger_letter: str) -> tuple[str, ...]:
         parts = [f"\\letter {quoted(shown)}" for shown in (*small, *_by_height(moment, letter))]
         if any(element.reversal for element in moment.elements):
             parts.append("\\reversal")
+        if planted := next((element.planted for element in moment.elements if element.planted), ()):
+            shown = "".join(_letter(finger, little_finger_letter) for finger in planted)
+            parts = parts or [f"\\transparent \\letter {quoted(PluckingFinger.THUMB.value)}"]
+            parts.append(f"\\planted {quoted(shown)}")
         if parts:
             row[moment.tick] = _stack(parts, "letterStack")
     return laid_out(time, row, {})
+
+
+def _letter(finger: PluckingFinger, little_finger_letter: str) -> str:
+    return little_finger_letter if finger is PluckingFinger.LITTLE else finger.value
 
 
 def _line_end(moment: Moment, time: Timeline) -> int:

@@ -259,7 +259,10 @@ def _step(line: VoiceLine, now: Fraction, then: Fraction) -> Iterable[Xml]:
 
 
 def _directions(line: VoiceLine, element: Element) -> Iterable[Xml]:
-    """Words above the notes (position numeral, barre, reversed plucking pattern), the sign of loudness below them."""
+    """Words above the notes (position numeral, barre, reversed plucking pattern), below them planted fingers, loudness.
+
+    Source: MusicXML 4.0 has no element for planting, so it is words, the letters in square brackets; chosen by us.
+    """
     if not line.staff.in_full:
         return
     if element.barre is not None:
@@ -268,6 +271,8 @@ def _directions(line: VoiceLine, element: Element) -> Iterable[Xml]:
         yield _words(line, position_numeral(element.position))
     if element.reversal:
         yield _words(line, _REVERSAL)
+    if element.planted:
+        yield _direction(line, tag("words", f"[{' '.join(element.planted)}]"), placement="below")
     if element.dynamic is not None:
         yield _direction(line, tag("dynamics", tag(element.dynamic.value)), placement="below")
 

@@ -121,6 +121,9 @@ class PluckingPhrases(_Row):
     repeated: str
     reversal: str
     again: str
+    planted: str
+    planted_with: str
+    unplanted: str
     proposed: str
     no_remedy: str
     left_hand: str

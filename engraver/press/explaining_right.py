@@ -9,9 +9,10 @@ from engraver.fingering.plucking_table import plucking_table
 from engraver.fingering.right_hand import finger_on_repeat
 from engraver.fingering.shifts import is_single_line
 from engraver.fingering.strokes import FINGER_ORDER
-from engraver.fretboard.limits import RightHandPlan
+from engraver.fretboard.limits import Planting, RightHandPlan
 from engraver.press.explain_table import phrases
 from engraver.press.explanation import Section
+from engraver.score.plucking_marks import planting_marks
 from engraver.spec.book import Exercise
 
 
@@ -46,6 +47,7 @@ def _alternation(fingered: FingeredPassage, plan: RightHandPlan, chosen: Pattern
         told.repeated.format(notes=_numbers(repeated)) if repeated else "",
         told.reversal.format(note=fingered.reversal + 1) if fingered.reversal is not None else "",
         told.again.format(letter=again) if again else "",
+        *_planting(fingered, plan),
     )
     return tuple(line for line in lines if line)
 
@@ -105,7 +107,19 @@ def _texture(fingered: FingeredPassage, plan: RightHandPlan) -> Section:
     line = told.fixed if _is_fixed(fingered) else told.free
     if plan.formula:
         line = told.formula.format(letters=" ".join("".join(step) for step in plan.formula))
-    return Section(phrases().headings.plucking, (line,), *_homes(fingered))
+    return Section(phrases().headings.plucking, (line, *_planting(fingered, plan)), *_homes(fingered))
+
+
+def _planting(fingered: FingeredPassage, plan: RightHandPlan) -> tuple[str, ...]:
+    """When the fingers are laid on their strings, as far as letters are printed for it; nothing where unasked."""
+    told = phrases().plucking
+    if plan.planting is Planting.NONE:
+        return ()
+    if not fingered.planted:
+        return (told.unplanted.format(way=plan.planting.value),)
+    laid = sorted(planting_marks(fingered, "first and turns").items())
+    what = (told.planted_with.format(letters=" ".join(fingers), note=note + 1) for note, fingers in laid)
+    return (told.planted.format(way=plan.planting.value, what=", ".join(what)),)
 
 
 def _homes(fingered: FingeredPassage) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:

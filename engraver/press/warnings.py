@@ -9,7 +9,7 @@ from engraver.fingering.crossings import repeated_fingers
 from engraver.fingering.fingered import FingeredPassage
 from engraver.fingering.reach import Stretch, tightest
 from engraver.fingering.right_hand import second_start
-from engraver.fretboard.limits import Crossings
+from engraver.fretboard.limits import Crossings, Planting
 from engraver.spec.book import Edition
 from engraver.spec.played import PlayedSpec
 from engraver.theory.passage import Passage, PluckingFinger
@@ -77,6 +77,8 @@ def _plucking(spec: PlayedSpec, fingered: FingeredPassage) -> Iterator[str]:
         yield "'repeat_from_top' changes no finger here, since the passage is no alternating line; write 'repeat: true'"
     if plan.crossings is not Crossings.AS_THEY_COME and hand.formula:
         yield f"'crossings: {plan.crossings}' does nothing here, since the formula fixes every letter"
+    if plan.planting is not Planting.NONE and not fingered.planted:
+        yield f"'planting: {plan.planting}' shows nothing here, since no finger is free before its stroke"
 
 
 def _ambiguous_letter(fingered: FingeredPassage, edition: Edition) -> str:

@@ -18,8 +18,9 @@ from fractions import Fraction
 from engraver.fingering.fingered import FingeredNote, FingeredPassage
 from engraver.score.barres import Barre, barres_of
 from engraver.score.harmonics import HarmonicSystem, as_under_fingers, shown_places
-from engraver.score.plucking_marks import plucking_marks, repeated_in_chords
+from engraver.score.plucking_marks import planting_marks, plucking_marks, repeated_in_chords
 from engraver.score.string_marks import string_circles, string_lines, with_harmonics
+from engraver.theory.passage import PluckingFinger
 
 LAID_WITHIN_QUARTERS = Fraction(2)
 """How long before its first note a barre is laid down with the hand (chosen by us)."""
@@ -49,7 +50,7 @@ class Marks:
     """The printed marks by note index; `string_line_ends` pairs a circled note with the onset of the last it covers.
 
     `barres` lie at the note where their sign stands; `guides` are the notes whose digit has a dash; `touched_places`
-    the harmonics with the number of their fret.
+    the harmonics with the number of their fret; `planted` the fingers laid on their strings, by the note plucked meanwhile.
     """
 
     fingers: frozenset[int]
@@ -60,6 +61,7 @@ class Marks:
     barres: Mapping[int, Barre]
     guides: frozenset[int]
     touched_places: frozenset[int]
+    planted: Mapping[int, tuple[PluckingFinger, ...]]
 
 
 def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
@@ -86,6 +88,7 @@ def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
         barres=barres,
         guides=guides,
         touched_places=places,
+        planted=planting_marks(fingered, style.plucking),
     )
 
 

@@ -141,6 +141,7 @@ class Element:
     shows a string circle, is the onset of the last note for which that string still holds. `barre` is the sign of a
     barre that begins here, `dynamic` a sign of loudness for both voices, `articulations` how it is touched, `graces`
     the small notes before it. `show_tuplet` is False on the first element of a tuplet that prints no number.
+    `planted` are plucking fingers to be laid on their strings here.
     """
 
     onset_quarters: Fraction
@@ -152,6 +153,7 @@ class Element:
     show_tuplet: bool = True
     position: int | None = None
     reversal: bool = False
+    planted: tuple[PluckingFinger, ...] = ()
     string_line_end: Fraction | None = None
     accent: bool = False
     barre: BarreSign | None = None

@@ -247,6 +247,7 @@ def _element(sheet: _Sheet, part: _Part) -> Element:
         tuple(_score_note(sheet, index, part) for index in part.notes),
         position=fingered.notes[lead].position if shown and lead is not None else None,
         reversal=shown and fingered.reversal in part.notes,
+        planted=next((marks.planted[i] for i in part.notes if i in marks.planted), ()) if shown else (),
         accent=shown and any(notes[i].accent for i in part.notes),
         string_line_end=next((line_ends[i] for i in part.notes if i in line_ends), None) if shown else None,
         barre=next((_sign(sheet, marks.barres[i]) for i in every if i in marks.barres), None) if shown else None,

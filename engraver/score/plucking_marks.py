@@ -50,6 +50,22 @@ def _turns(fingered: FingeredPassage) -> frozenset[int]:
     return frozenset(i for k in shown for i in events[k])
 
 
+def planting_marks(fingered: FingeredPassage, setting: str) -> dict[int, tuple[PluckingFinger, ...]]:
+    """The fingers planted at each note that shows it: those of the first turn and every change after it.
+
+    With every letter printed every planting is; without letters none.
+    """
+    planted = {each.note: each.fingers for each in fingered.planted}
+    if setting in ("all", "none"):
+        return planted if setting == "all" else {}
+    events = _plucked(fingered)
+    letters = [tuple(fingered.notes[i].plucking for i in event) for event in events]
+    laid = [next((planted[i] for i in event if i in planted), ()) for event in events]
+    period = _period(list(zip(letters, laid, strict=True)))
+    shown = (k for k in range(len(laid)) if laid[k] and (k < period or laid[k] != laid[k - period]))
+    return {next(i for i in events[k] if i in planted): laid[k] for k in shown}
+
+
 def repeated_in_chords(fingered: FingeredPassage) -> frozenset[int]:
     """The notes of chords whose letter stands at a lower note already."""
     again: set[int] = set()

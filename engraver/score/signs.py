@@ -26,6 +26,7 @@ class Sign(StrEnum):
     PLUCKING = "plucking"
     LITTLE_FINGER = "little finger"
     REVERSAL = "reversal"
+    PLANTED = "planted"
     HARMONIC_BY_STRING = "harmonic by string"
     HARMONIC_BY_PLACE = "harmonic by place"
     HARMONIC_BY_SOUND = "harmonic by sound"
@@ -104,6 +105,7 @@ def _signs_of(element: Element) -> set[Sign]:
         Sign.PLUCKING: bool(letters),
         Sign.LITTLE_FINGER: PluckingFinger.LITTLE in letters,
         Sign.REVERSAL: element.reversal,
+        Sign.PLANTED: bool(element.planted),
         Sign.SLUR: any(note.slur_start for note in notes),
         Sign.ACCENT: element.accent,
         Sign.TIE: any(note.tie_start for note in notes),

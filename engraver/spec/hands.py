@@ -4,7 +4,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
 
-from engraver.fretboard.limits import Crossings, LeftHandLimits, OpenStrings, Pin, RightHandPlan
+from engraver.fretboard.limits import Crossings, LeftHandLimits, OpenStrings, Pin, Planting, RightHandPlan
 from engraver.spec.fields import Frozen, teacher_error
 from engraver.theory.passage import PluckingFinger
 
@@ -76,6 +76,7 @@ class RightHandSpec(Frozen):
 
     `crossings: best` lets the left hand give way for fewer awkward crossings, `crossings: slur` slurs notes for them.
     `repeat_from_top` has the line played twice, the second time begun with another finger.
+    `planting` shows when the fingers are laid on their strings in advance.
     """
 
     alternate: tuple[PluckingField, ...] = ()
@@ -84,8 +85,10 @@ class RightHandSpec(Frozen):
     stroke: Literal["rest", "free"] | None = None
     crossings: Literal["as they come", "best", "slur"] = "as they come"
     repeat_from_top: bool = False
+    planting: Literal["full", "sequential", "none"] = "none"
 
     def plan(self) -> RightHandPlan:
         """The plan that the plucking hand follows."""
         start = None if self.start == "auto" else PluckingFinger(self.start)
-        return RightHandPlan(self.alternate, start, self.formula, self.stroke or "", Crossings(self.crossings))
+        crossings, planting = Crossings(self.crossings), Planting(self.planting)
+        return RightHandPlan(self.alternate, start, self.formula, self.stroke or "", crossings, planting)

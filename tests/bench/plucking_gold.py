@@ -1,8 +1,9 @@
 """Measures the plucking hand against editors' letters; run as ``python -m tests.bench.plucking_gold``.
 
-Letters are predicted for whole scores by `pluck` with an empty plan. Weights are tuned on the other files (or the
-other scores) only; the last figures also give the planner the remaining letters of the same score, as a teacher
-who has fixed some letters. Beside them: the letter most common on each string, taken from the other files.
+Letters are predicted for whole scores by `pluck` with an empty plan. Weights are tuned on the other files only (all duos,
+of one arranger, count as one file); some figures also give the planner the remaining letters of the same score, as a
+teacher who has fixed some letters, and the last ones go through the command itself. Beside them: the letter most common
+on each string, taken from the other files.
 """
 
 import sys
@@ -21,12 +22,19 @@ from engraver.fingering.right_hand import pluck
 from engraver.fingering.strokes import FINGER_ORDER, attacks_of
 from engraver.fretboard.limits import RightHandPlan
 from engraver.theory.passage import PluckingFinger
+from tests.bench.plucking_files import met_by_command, read_records
 from tests.bench.plucking_scores import GOLD, MarkedScore, read_marked_scores
 from tests.bench.plucking_tuning import Array, stretches_of, tune
 
 Scores = tuple[MarkedScore, ...]
 Agreement = tuple[int, int]
 _FOLDS = 10
+_FIRST = 4
+_READINGS = (
+    "plain strings",
+    "strings of the fretting hand",
+    "the same, notes of two voices counted to the upper one",
+)
 
 
 def agreement(score: MarkedScore, notes: set[int] | None = None) -> Agreement:
@@ -95,26 +103,42 @@ def main() -> None:
     """Prints the figures; with ``--weights`` the tuned weights for the table instead."""
     if not GOLD.exists():
         sys.exit("no gold data beside the project")
-    readings = (read_marked_scores(), read_marked_scores(by_left_hand=True))
+    readings = (
+        read_marked_scores(),
+        read_marked_scores(by_left_hand=True),
+        read_marked_scores(True, shared_above=True),
+    )
     if "--weights" in sys.argv:
         for name, value in zip(row_names(), tuned_on_all(readings), strict=True):
             print(f"{name} {value:.2f}")
         return
-    without_file = tuned_without(readings, lambda score: score.source)
-    without_score = tuned_without(readings, lambda score: score.name)
-    for label, scores in zip(("plain strings", "strings planned for the fretting hand"), readings, strict=True):
+    without = tuned_without(readings, lambda score: score.source)
+    for label, every in zip(_READINGS, readings, strict=True):
+        scores = tuple(score for score in every if not score.further)
         total = sum(len(score.letters) for score in scores)
         print(f"{label}: {len(scores)} scores, {total} letters, {out_of_reach(scores)} against the rules")
         _print("letter most common on the string", majority_by_string(scores))
         _print("weights of the table (tuned on all these)", _sum(agreement(score) for score in scores))
-        _print("tuned without the score", _sum(_under(without_score[s.name], agreement, s) for s in scores))
-        by_score = [(s.name, _under(without_file[s.name], agreement, s)) for s in scores]
+        by_score = [(s.name, _under(without[s.name], agreement, s)) for s in scores]
         _print("tuned without the file", _sum(each for _, each in by_score))
         for name, (met, asked) in by_score:
             print(f"    {name.rsplit('/', 1)[-1]:45} {met:3} of {asked:3}")
+        beside = [_under(without[s.name], agreement, s) for s in every if s.further]
+        _print(f"the same on {len(beside)} further scores", _sum(beside))
         for unit, by_bar in (("note", False), ("bar", True)):
-            parts = (_under(without_file[s.name], agreement, s, f) for s in scores for f in folds_of(s, by_bar))
-            _print(f"the same, the score's other letters given, {_FOLDS} folds by {unit}", _sum(parts))
+            parts = (_under(without[s.name], agreement, s, f) for s in scores for f in folds_of(s, by_bar))
+            _print(f"the score's other letters given, {_FOLDS} folds by {unit}", _sum(parts))
+    _print_command(without)
+
+
+def _print_command(without: dict[str, Array]) -> None:
+    """The figures of `engraver finger`, each file under weights tuned without it."""
+    records = read_records()
+    print("through `engraver finger`, tuned without the file:")
+    _print("no letter given", _sum(_under(without[r["id"]], met_by_command, r) for r in records))
+    for given in (False, True):
+        parts = [_under(without[r["id"]], met_by_command, r, _FIRST, given) for r in records]
+        _print(f"the letters after the first {_FIRST}, these {'given' if given else 'hidden too'}", _sum(parts))
 
 
 def _sum(parts: Iterable[Agreement]) -> Agreement:

@@ -1,4 +1,8 @@
-"""Editors' plucking letters as passages the plucking hand can plan; strings by a plain rule where none is printed."""
+"""Editors' plucking letters as passages the plucking hand can plan; strings by a plain rule or by the fretting hand.
+
+The main file holds 14 scores. A few letters stand in the files of fretting fingers too; these scores help to tune and
+are looked at apart.
+"""
 
 import gzip
 import json
@@ -11,6 +15,7 @@ from typing import Any
 
 from engraver.errors import FingeringError
 from engraver.fingering.fingered import FingeredNote, FingeredPassage
+from engraver.fingering.habits import read_habits
 from engraver.fingering.left_hand import finger_left_hand
 from engraver.fretboard.limits import LeftHandLimits
 from engraver.fretboard.tuning import Instrument, Player, Tuning
@@ -19,6 +24,7 @@ from engraver.theory.pitch import PitchName, SpelledPitch
 from engraver.theory.rhythm import Metre
 
 GOLD = Path(__file__).resolve().parents[2].parent / "shared" / "gold" / "plucking.jsonl.gz"
+_FURTHER = ("fingering.jsonl.gz", "fingering_duo.jsonl.gz")
 _OPEN_STRINGS = {"standard": "E4 B3 G3 D3 A2 E2", "dropD": "E4 B3 G3 D3 A2 D2"}
 _HIGHEST_FRET = 19
 _HELD_STRING = 6.0
@@ -27,35 +33,56 @@ _GRIP_FRET = 4
 
 @dataclass(frozen=True, slots=True)
 class MarkedScore:
-    """One score: the passage with places, and the editor's letter for every note that has one."""
+    """One score: the passage with places, and the editor's letter for every note that has one; `further` as above."""
 
     name: str
     fingered: FingeredPassage
     letters: dict[int, PluckingFinger]
+    further: bool = False
 
     @property
     def source(self) -> str:
-        """The file the score comes from; scores of one file share an editor."""
-        return self.name.split("#")[0]
+        """The file the score comes from; scores of one file share an editor, and so do all the duos."""
+        return "duos" if "-duo" in self.name else self.name.split("#")[0]
 
 
-def read_marked_scores(by_left_hand: bool = False) -> tuple[MarkedScore, ...]:
-    """All scores of the gold file, in its order, on the strings of a plain rule or of the fretting hand's planning."""
-    with gzip.open(GOLD, "rt", encoding="utf-8") as lines:
-        scores = tuple(_score(json.loads(line)) for line in lines)
-    return tuple(_by_left_hand(*score) if by_left_hand else score[0] for score in scores)
+def read_marked_scores(by_left_hand: bool = False, shared_above: bool = False) -> tuple[MarkedScore, ...]:
+    """All scores, in their order, on the strings of a plain rule or of the fretting hand's planning.
+
+    A note of two voices belongs to the lower one, or to the upper one where `shared_above`.
+    """
+    main = [(record, False) for record in _records(GOLD)]
+    names = {record["id"] for record, _ in main}
+    further = [
+        (r, True) for file in _FURTHER for r in _records(GOLD.parent / file) if r["id"] not in names and _marked(r)
+    ]
+    scores = [(*_score(record, shared_above), beside) for record, beside in main + further]
+    return tuple(
+        replace(_by_left_hand(score, tuning) if by_left_hand else score, further=beside)
+        for score, tuning, beside in scores
+    )
+
+
+def _records(path: Path) -> tuple[dict[str, Any], ...]:
+    with gzip.open(path, "rt", encoding="utf-8") as lines:
+        return tuple(json.loads(line) for line in lines)
+
+
+def _marked(record: dict[str, Any]) -> bool:
+    return any(note.get("r") for event in record["events"] for note in event["notes"])
 
 
 def _by_left_hand(score: MarkedScore, tuning: Tuning) -> MarkedScore:
     """The score on the strings the fretting hand's planning gives it, on the plain ones if no hand can hold it."""
     try:
-        fingered = finger_left_hand(score.fingered.passage, Instrument(tuning), Player(), LeftHandLimits())
+        passage = replace(score.fingered.passage, repertoire=True)
+        fingered = finger_left_hand(passage, Instrument(tuning), Player(), LeftHandLimits(), read_habits())
     except FingeringError:
         return score
     return replace(score, fingered=fingered)
 
 
-def _score(record: dict[str, Any]) -> tuple[MarkedScore, Tuning]:
+def _score(record: dict[str, Any], shared_above: bool) -> tuple[MarkedScore, Tuning]:
     voices = _voice_ranks(record)
     notes: list[Note] = []
     letters: dict[int, PluckingFinger] = {}
@@ -63,14 +90,14 @@ def _score(record: dict[str, Any]) -> tuple[MarkedScore, Tuning]:
         for note in event["notes"]:
             if "harm" in (note.get("x") or ()):
                 continue
-            if note["r"] and "contradict" not in (note.get("x") or ()):
+            if note.get("r") and "contradict" not in (note.get("x") or ()):
                 letters[len(notes)] = PluckingFinger(note["r"])
             notes.append(
                 Note(
                     _spelled(note["sp"], note["midi"]),
                     _exact(event["t"]),
                     _exact(note["d"]),
-                    voice=max(voices[voice] for voice in note["v"]),
+                    voice=(min if shared_above else max)(voices[voice] for voice in note["v"]),
                 )
             )
     beats, unit = map(int, str(record["timesig"]).split("/"))

@@ -1,13 +1,16 @@
 """Tunes the weights of free planning on editors' letters: marginal likelihood, unmarked notes latent.
 
 A chain of hands scores minus its cost. The likelihood of the letters an editor printed, summed over all hands
-that agree with them, is raised by gradient steps; an L2 pull toward the weights set by hand keeps rows that few
-letters speak for where their reasons put them. A hand against a letter costs 4 nats, not infinity: editors err.
+that agree with them, is raised by gradient steps. What moves are families of rows together (how much the strings of a
+finger count, how readily a finger is used) and, pulled back harder, each row by itself: an L2 pull toward the weights
+set by hand keeps what few letters speak for where its reasons put it. A hand against a letter costs 4 nats, not
+infinity: editors err.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
+from re import fullmatch
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,10 +27,14 @@ _PLACE = {name: place for place, name in enumerate(row_names())}
 _MARGIN_ATTACKS = 6
 _AGAINST_LETTER_NATS = 4.0
 _FORBIDDEN_NATS = 30.0
-_PULL = 12.0
-_SHARE = 2.1
-_STEPS = 60
-_RATE = 0.08
+_FAMILY_PULL = 6.0
+_ROW_PULL = 20.0
+_SHARE = 1.3
+_STEPS = 30
+_FAMILY_RATE = 0.15
+_ROW_RATE = 0.06
+_READINESS, _LEANING, _SINGLE = 0.3, 0.2, 0.5
+"""How far a family of one step moves its rows, where the weights set by hand do not say it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,17 +74,45 @@ def stretches_of(score: MarkedScore) -> tuple[Stretch, ...]:
 
 def tune(scores: Sequence[tuple[Stretch, ...]]) -> Array:
     """The tuned weights; every score counts by the square root of its marked attacks. Adam, a fixed count of steps."""
-    start = weights_by_hand()
     shares = [_SHARE / max(1, sum(each.any() for s in score for each in s.against)) ** 0.5 for score in scores]
-    weights, mean, square = start.copy(), np.zeros_like(start), np.zeros_like(start)
+    moves, pull, rate = _moves_of_weights()
+    steps, mean, square = (np.zeros(len(moves)) for _ in range(3))
     for step in range(1, _STEPS + 1):
-        slope = 2 * _PULL * (weights - start)
+        weights = weights_by_hand() + steps @ moves
+        slope = np.zeros(len(weights))
         for share, score in zip(shares, scores, strict=True):
             for stretch in score:
                 slope += share * (_expected(stretch, weights, True) - _expected(stretch, weights, False))
-        mean, square = 0.9 * mean + 0.1 * slope, 0.99 * square + 0.01 * slope**2
-        weights -= _RATE * (mean / (1 - 0.9**step)) / (np.sqrt(square / (1 - 0.99**step)) + 1e-8)
-    return weights
+        pulled = moves @ slope + 2 * pull * steps
+        mean, square = 0.9 * mean + 0.1 * pulled, 0.99 * square + 0.01 * pulled**2
+        steps -= rate * (mean / (1 - 0.9**step)) / (np.sqrt(square / (1 - 0.99**step)) + 1e-8)
+    return np.asarray(weights_by_hand() + steps @ moves)
+
+
+def _moves_of_weights() -> tuple[Array, Array, Array]:
+    """What may move, each as a step of all weights, with its pull and its rate: the families, then every row."""
+    families = [family for family in _families() if family.any()]
+    moves = np.vstack([*families, np.eye(len(_PLACE))])
+    sizes = len(families), len(_PLACE)
+    return moves, np.repeat((_FAMILY_PULL, _ROW_PULL), sizes), np.repeat((_FAMILY_RATE, _ROW_RATE), sizes)
+
+
+def _families() -> Iterator[Array]:
+    """Rows that move together."""
+    by_hand = weights_by_hand()
+    for finger in ("thumb", "index", "middle", "ring"):
+        home, under = _named(rf"{finger}_on_string_\d"), _named(rf"{finger}_under_.*")
+        yield from (by_hand * home, by_hand * under, _READINESS * home)
+        yield _LEANING * (_named(f"{finger}_off_pulse") - _named(f"{finger}_on_pulse"))
+    yield by_hand * _named(".*_in_rise_of_.*")
+    yield by_hand * _named(".*_on_one_string")
+    for name in list(_PLACE)[_PLACE["hand_shift"] :]:
+        yield _SINGLE * _named(name)
+
+
+def _named(pattern: str) -> Array:
+    """1 for each row whose name fits, 0 for the others."""
+    return np.array([float(fullmatch(pattern, name) is not None) for name in _PLACE])
 
 
 def _expected(stretch: Stretch, weights: Array, with_letters: bool) -> Array:

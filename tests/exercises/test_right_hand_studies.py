@@ -37,6 +37,19 @@ def test_thumb_strokes_in_a_row_walk_up_the_basses():
     assert [string for _, string in strokes(composed(entry))[:4]] == [5, 4, 3, 2]
 
 
+def test_a_thumb_inside_a_triplet_plays_among_the_fingers():
+    """On Bm, p p i m i p a m i has a bass of three crotchets below and three whole triplets above, p on a string of its own.
+
+    Source: Carcassi, Op. 59, prelude in B minor, is written so.
+    """
+    formula = {"formula": ["p", "p", "i", "m", "i", "p", "a", "m", "i"]}
+    entry = {**PIMA, "metre": "3/4", "rhythm": "triplets", "progression": ["Bm"], "right_hand": formula}
+    notes = composed(entry).notes[:9]
+    assert [(note.voice, note.duration_quarters) for note in notes] == [(2, 3), *[(1, Fraction(1, 3))] * 8]
+    thumbs = [note.string for note in notes if note.plucking == "p"]
+    assert thumbs[1] == thumbs[2] < thumbs[0]
+
+
 def test_the_little_finger_takes_the_first_string_when_it_plays():
     """With c in the formula, i m a c lie on strings 4 3 2 1 of a six-string chord (chosen by us)."""
     entry = {

@@ -33,6 +33,7 @@ GROBS = {
 }  # fmt: skip
 COMMANDS = {
     "ring": ("ring",), "node": ("node",), "numeral": ("numeral", "barre"), "direction": ("direction", "way", "place", "beside"), "letter": ("letter", "letterStack"), "loudness": ("loudness", "loudnessAndWord", "word"), "over digit": ("digit", "guidedDigit"),
+    "planted": ("planted",),
 }  # fmt: skip
 KINDS = (*(kind for grobs in GROBS.values() for kind in grobs), *COMMANDS, "barline", "bracket")
 _STEP = re.compile(r"([MLCZz])([^MLCZz]*)")
@@ -73,6 +74,9 @@ def coloured(source: str) -> str:
             source = re.sub(
                 rf"\\markup \\{name}(?![A-Za-z])", rf"\\markup \\with-color {_colour(kind)} \\{name}", source
             )
+    source = re.sub(
+        r"(\{ [^{}]*)\\planted", lambda m: rf"{m[1]}\with-color {_colour('planted')} \planted", source
+    )
     return re.sub(
         r"\\markup \\stack \{ \\(\w+)",
         lambda m: rf"\markup \with-color {_colour(_kind_of(m[1]))} \stack {{ \{m[1]}",

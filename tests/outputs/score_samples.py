@@ -95,6 +95,14 @@ def one_line() -> Score:
     )
 
 
+def planting() -> Score:
+    """A note plucked by the thumb while i, m and c are laid on their strings."""
+    laid = {"planted": tuple(map(PluckingFinger, "imc"))}
+    thumb = note("C3 5/3 3 p", show_plucking=True)
+    events = (HALF, [thumb], laid), (HALF, "G3 3/0 0 i")
+    return score(Measure(1, (voice(1, 0, *events),), Barline.FINAL))
+
+
 def tie_over_bar() -> Score:
     """A dotted half tied over the bar line to a quarter, which is tied on to a half."""
     begin, end = note("G3 3/0 0 i", tie_start=True), note("G3 3/0 0", tie_stop=True)

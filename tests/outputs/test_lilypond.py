@@ -127,6 +127,12 @@ def test_letters_of_a_chord_stand_one_over_the_other() -> None:
     assert '\\letterStack { \\letter "a" \\letter "m" \\letter "p" \\reversal }' in text
 
 
+def test_planted_fingers_stand_under_the_letter() -> None:
+    """The fingers over their bracket, the little one by the letter of the house."""
+    text = source(samples.planting(), replace(STYLE, little_finger_letter="x"))
+    assert '\\letterStack { \\letter "p" \\planted "imx" }' in text
+
+
 @pytest.mark.parametrize("notation", list(Notation))
 def test_signs_of_loudness_have_a_row_above_the_letters(notation: Notation) -> None:
     """Under the staff, or under a tablature that stands alone; one sign where voices meet."""

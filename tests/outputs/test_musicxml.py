@@ -287,6 +287,12 @@ def test_words_stand_above_their_notes() -> None:
     assert [direction.getnext().findtext("pitch/step") for direction in directions] == ["C", "C"]
 
 
+def test_planted_fingers_stand_below_in_brackets() -> None:
+    """MusicXML has no element for planting (W3C, 4.0): the letters in square brackets under the note."""
+    (words,) = written(samples.planting()).findall(".//words")
+    assert (words.text, words.getparent().getparent().get("placement")) == ("[i m c]", "below")
+
+
 def test_a_bar_of_rest_is_marked_as_one() -> None:
     """The rest fills the bar on both staves, on the tablature unseen."""
     rests = written(samples.rest_bar()).findall(".//rest")

@@ -144,6 +144,15 @@ def test_a_formula_shows_its_strings(tmp_path):
     assert [(row["finger"], row["strings"].split()[0]) for row in rows(section)] == [("p", "6"), ("i", "3"), ("m", "2"), ("a", "1")]
 
 
+def test_planting_is_told_as_it_is_printed(tmp_path):
+    """The first turn alone: i m a with the thumb, or each finger in its turn. Source: common practice, from memory."""
+    entry = "kind: right hand, closing_chord: false, right_hand: {formula: [p, i, m, a], planting: full}"
+    lines = explained(tmp_path, entry)["The plucking hand"].lines
+    assert lines[1] == "Planting, full, as it is printed: i m a laid down with note 1."
+    entry = "kind: right hand, closing_chord: false, right_hand: {formula: [p, a, m, i], planting: sequential}"
+    assert "a laid down with note 1, m laid down with note 2" in explained(tmp_path, entry)["The plucking hand"].lines[1]
+
+
 def test_the_reach_is_said_to_bind_where_it_does(tmp_path):
     """A hand of 70 mm on a full guitar cannot hold one finger a fret in position II; a longer one would."""
     small = explained(tmp_path, C_MAJOR, reach=80)["Stretches"].lines

@@ -59,6 +59,15 @@ def test_a_repeat_that_changes_no_finger_is_told(tmp_path):
     assert "no alternating line" in told
 
 
+def test_planting_without_a_free_finger_is_told(tmp_path):
+    """Repeated notes on one string must sound until the next finger plucks them."""
+    entry = (
+        "kind: string crossings, strings: [1], times: 4, frets: [1], right_hand: {alternate: [i, m], planting: full}"
+    )
+    (told,) = warnings(tmp_path, entry)
+    assert "'planting: full' shows nothing" in told
+
+
 def test_a_letter_of_two_fingers_is_told(tmp_path):
     """The little finger printed as m cannot be told from the middle finger."""
     entry = "kind: right hand, metre: 3/4, rhythm: triplets, right_hand: {formula: [p, i, m, a, c, a, m, i, m]}"
