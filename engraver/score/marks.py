@@ -50,7 +50,7 @@ class Marks:
     """The printed marks by note index; `string_line_ends` pairs a circled note with the onset of the last it covers.
 
     `barres` lie at the note where their sign stands; `guides` are the notes whose digit has a dash; `touched_places`
-    the harmonics with the number of their fret; `planted` the fingers laid on their strings, by the note plucked meanwhile.
+    the harmonics with the number of their fret; `planted` the fingers laid on their strings, by the note then plucked.
     """
 
     fingers: frozenset[int]
