@@ -13,6 +13,7 @@ from fractions import Fraction
 from engraver.fretboard.numerals import position_numeral
 from engraver.score.marks import MarkStyle
 from engraver.score.model import Element, Measure, Score, ScoreNote
+from engraver.score.string_marks import looked_for
 
 
 def house_style_warnings(score: Score, style: MarkStyle) -> tuple[str, ...]:
@@ -27,15 +28,18 @@ def _is_line(score: Score) -> bool:
 
 
 def _circles_again(score: Score) -> Iterator[str]:
-    """Circles on the string of the note before, unless the same pitch was last taken on another string."""
-    before = 0
+    """Circles on the string of the note before, unless the note was last taken elsewhere or is looked for elsewhere."""
+    before: tuple[int, int] | None = None
+    opens = dict(enumerate(score.tuning.open_midis, start=1))
     taken: dict[int, int] = {}
     for measure in score.measures:
         for note in _notes(measure):
-            elsewhere = taken.get(note.pitch.sounding_midi, note.string) != note.string
-            if note.show_string and note.string == before and not elsewhere:
+            midi = note.fretted.sounding_midi
+            elsewhere = taken.get(midi, looked_for(midi, opens, before)) != note.string
+            if note.show_string and before and note.string == before[0] and not elsewhere:
                 yield f"house style: bar {measure.number} circles string {note.string} again"
-            before = taken[note.pitch.sounding_midi] = note.string
+            taken[midi] = note.string
+            before = (note.string, note.fret)
 
 
 def _positions_again(score: Score) -> Iterator[str]:

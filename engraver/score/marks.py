@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from engraver.fingering.fingered import FingeredNote, FingeredPassage
+from engraver.fretboard.tuning import Tuning
 from engraver.score.barres import Barre, barres_of
 from engraver.score.harmonics import HarmonicSystem, as_under_fingers, shown_places
 from engraver.score.plucking_marks import planting_marks, plucking_marks, repeated_in_chords
@@ -64,8 +65,8 @@ class Marks:
     planted: Mapping[int, tuple[PluckingFinger, ...]]
 
 
-def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
-    """The marks this edition prints on a passage."""
+def choose_marks(fingered: FingeredPassage, style: MarkStyle, tuning: Tuning | None = None) -> Marks:
+    """The marks this edition prints on a passage; `tuning` tells on which strings a reader may look for a note."""
     places = shown_places(fingered, style.harmonics, style.strings == "all")
     sounding, fingered = fingered, as_under_fingers(fingered)
     notes = fingered.notes
@@ -74,7 +75,8 @@ def choose_marks(fingered: FingeredPassage, style: MarkStyle) -> Marks:
     barres = _barre_signs(fingered, positions) if style.fingers != "none" else {}
     lying = frozenset(index for barre in barres.values() for index in barre.notes)
     guides = _guides(notes) - lying if style.fingers != "none" else frozenset()
-    strings = string_circles(fingered, style.positions and style.fingers != "none")
+    opens = dict(enumerate(tuning.open_midis, start=1)) if tuning else None
+    strings = string_circles(fingered, style.positions and style.fingers != "none", opens)
     lines = string_lines(fingered, sorted(strings)) if style.strings == "changes" else {}
     strings = with_harmonics(sounding, strings, style.harmonics)
     digits = (_finger_changes(notes) | _demanded(fingered)) - lying | guides

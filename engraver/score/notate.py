@@ -65,7 +65,7 @@ def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation
     passage = fingered.passage
     sheet = _Sheet(
         fingered,
-        choose_marks(fingered, style),
+        choose_marks(fingered, style, instrument.tuning),
         slurs_of(fingered),
         instrument.string_count,
         style.barre_letter,

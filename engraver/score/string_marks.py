@@ -4,8 +4,9 @@ Four rules, by the kind of music, each to be inverted by a reader (the first is 
 by us):
 
 - A line that stays on its strings has a circle at every change of string.
-- A line that leaps from string to string has a circle at a change of string only for a note above the fourth fret that
-  is new or was last taken elsewhere: a note without lies where it lay before, or else at its lowest place.
+- A line that leaps from string to string has a circle only where a note does not lie where a reader looks for it: where
+  it lay before; new, on the string of the note before if that lay above the fourth fret, else at its lowest place. Its
+  digit 0 tells an open string.
 - Pairs (thirds, sixths …) have both circles where the pair of strings changes, and at the first pair.
 - Chords and broken chords have a circle only where position and finger do not tell the string: the hand lies one finger
   to a fret, so a position numeral (or a barre) and a digit give the fret, and the string is the one on which the note
@@ -33,11 +34,16 @@ PLAIN_FRETS = 4
 """Up to this fret a note is read at its lowest place where no position tells otherwise (common practice)."""
 
 
-def string_circles(fingered: FingeredPassage, told_by_hand: bool) -> frozenset[int]:
-    """The notes with a circle. `told_by_hand` is False where this edition prints no positions or no digits."""
+def string_circles(
+    fingered: FingeredPassage, told_by_hand: bool, opens: Mapping[int, int] | None = None
+) -> frozenset[int]:
+    """The notes with a circle. `told_by_hand` is False where this edition prints no positions or no digits.
+
+    `opens` has the MIDI number of every open string; without it only the strings of the exercise are thought of.
+    """
     notes = fingered.notes
     if is_line(fingered):
-        return _new_places(notes) if _leaps(notes) else _changes(notes)
+        return _new_places(notes, opens or _opens(notes), told_by_hand) if _leaps(notes) else _changes(notes)
     if all(len(event) == 2 for event in fingered.passage.events):
         return _pair_changes(fingered)
     return _untold_by_hand(notes) if told_by_hand else _unexpected(notes)
@@ -80,19 +86,34 @@ def _changes(notes: Sequence[FingeredNote]) -> frozenset[int]:
     return frozenset(i for i, note in enumerate(notes) if i == 0 or note.string != notes[i - 1].string)
 
 
-def _new_places(notes: Sequence[FingeredNote]) -> frozenset[int]:
+def looked_for(midi: int, opens: Mapping[int, int], before: tuple[int, int] | None) -> int | None:
+    """The string on which a reader of a leaping line looks for a new note, after one on a string and fret `before`.
+
+    Up the neck it is the string of the note before, in low frets the one of its lowest place.
+    """
+    string, fret = before or (None, 0)
+    plain = [(midi - low, each) for each, low in opens.items() if 0 <= midi - low <= PLAIN_FRETS]
+    return min(plain)[1] if plain and fret <= PLAIN_FRETS else string
+
+
+def _new_places(notes: Sequence[FingeredNote], opens: Mapping[int, int], told_by_hand: bool) -> frozenset[int]:
     shown: set[int] = set()
     told: dict[int, int] = {}
-    for index in range(len(notes)):
-        note = notes[index]
-        known = told.get(note.note.pitch.sounding_midi)
-        changed = index == 0 or note.string != notes[index - 1].string
-        new = known is None and changed and note.fret > PLAIN_FRETS
-        if new or known not in (None, note.string):
+    before: tuple[int, int] | None = None
+    for index, note in enumerate(notes):
+        midi = note.note.pitch.sounding_midi
+        told_by_digit = told_by_hand and note.left_finger == 0 and midi not in told
+        if note.string != told.get(midi, looked_for(midi, opens, before)) and not told_by_digit:
             shown.add(index)
         if not note.touches:
-            told[note.note.pitch.sounding_midi] = note.string
+            told[midi] = note.string
+        before = (note.string, note.fret)
     return frozenset(shown)
+
+
+def _opens(notes: Sequence[FingeredNote]) -> dict[int, int]:
+    """The open strings of an exercise, as its notes tell them."""
+    return {note.string: note.note.pitch.sounding_midi - note.fret for note in notes}
 
 
 def _pair_changes(fingered: FingeredPassage) -> frozenset[int]:
@@ -110,7 +131,7 @@ def _untold_by_hand(notes: Sequence[FingeredNote]) -> frozenset[int]:
     """Notes nearer to the finger's own fret on another string, and those whose pitch was just taken elsewhere."""
     shown: set[int] = set()
     told: dict[int, int] = {}
-    opens = {note.string: note.note.pitch.sounding_midi - note.fret for note in notes}
+    opens = _opens(notes)
     within, position = _within_full_chords(notes), 0
     for index, note in enumerate(notes):
         if note.left_finger > 0 and note.position != position:

@@ -1,12 +1,14 @@
 """The rule by which digits are left out can be inverted: from the printed page alone, every finger comes back."""
 
 from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
 from tests.books.building import drafted
 from tests.conftest import BOOKS
-from tests.score.reading_fingers import misread
+from tests.score.reading_fingers import misread, misread_strings
 
 
 @pytest.mark.parametrize("path", BOOKS, ids=lambda path: path.stem)
@@ -41,3 +43,19 @@ def _without_digits(score):
             for measure in score.measures
         ),
     )
+
+
+@pytest.mark.parametrize("path", BOOKS, ids=lambda path: path.stem)
+def test_every_string_of_a_line_can_be_read_from_its_circles(path):
+    """Without tablature, digits or positions: pitches and circles tell the string of every note of a single line."""
+    wrong = {}
+    for draft in drafted(path):
+        score = draft.score
+        heads = [note for element in score.elements for note in element.notes if not note.tie_stop]
+        if score.has_two_voices or any(len(e.notes) > 1 for e in score.elements) or any(n.harmonic for n in heads):
+            continue
+        changes = 1 + sum(one.string != other.string for one, other in pairwise(heads))
+        leaps = changes > Fraction(3, 5) * len(heads)
+        if found := misread_strings(score, leaps):
+            wrong[draft.exercise.id] = found
+    assert wrong == {}

@@ -104,3 +104,30 @@ def misread(score: Score) -> list[tuple[Fraction, str, int | None, int]]:
             if finger != note.left_finger:
                 out.append((onset, str(note.pitch), finger, note.left_finger))
     return out
+
+
+def misread_strings(score: Score, leaps: bool) -> list[tuple[Fraction, str, int | None, int]]:
+    """Every note of a single line on another string than the one read from its circles and pitches alone.
+
+    `leaps`: the line leaps from string to string. Then a note without a circle lies where it lay before; new, it lies on
+    the string of the note before if that lay above the fourth fret, else at its lowest place; with a digit 0 it is an
+    open string. In a line that stays on its strings a circle holds until the next.
+    """
+    opens = {string: midi for string, midi in enumerate(score.tuning.open_midis, start=1)}
+    told: dict[int, int] = {}
+    before: int | None = None
+    up = False
+    out = []
+    for element in sorted(score.elements, key=lambda element: element.onset_quarters):
+        for note in element.notes:
+            midi = note.pitch.sounding_midi
+            low = [string for string, lowest in opens.items() if 0 <= midi - lowest <= 4]
+            usual = told.get(midi, low[0] if low and not up else before) if leaps else before
+            if note.show_finger and note.left_finger == 0:
+                usual = next(string for string, lowest in opens.items() if lowest == midi)
+            read = note.string if note.show_string else before if note.tie_stop else usual
+            if read != note.string:
+                out.append((element.onset_quarters, str(note.pitch), read, note.string))
+            told[midi] = before = note.string
+            up = midi - opens[note.string] > 4
+    return out

@@ -37,9 +37,17 @@ def test_pairs_have_circles_where_the_pair_changes() -> None:
 
 
 def test_a_leaping_line_tells_new_places_up_the_neck() -> None:
-    """Each note of a broken chord in position XII once; the notes that come back, and low ones, go without."""
+    """Each note of a broken chord in position XII once, and the first one low down again; what comes back goes without."""
     assert circles(played(*LEAPS)) == [0, 1, 2, 3]
-    assert circles(played(*LEAPS, "6 1 F4 1.1 1 1")) == [0, 1, 2, 3]
+    low = ["6 1 F4 1.1 1 1", "7 1 D4 2.3 3 1", "8 1 A3 3.2 2 1"]
+    assert circles(played(*LEAPS, *low)) == [0, 1, 2, 3, 6]
+
+
+def test_a_leaping_line_tells_a_note_that_could_lie_lower() -> None:
+    """A2 at fret 5 of the sixth string would be read as the open fifth; low notes at their lowest place need nothing."""
+    rows = ["0 1 F2 6.1 1 2", "1 1 A2 6.5 4 2", "2 1 F3 4.3 3 1", "3 1 C4 2.1 1 1", "4 1 A3 3.2 2 1", "5 1 C3 5.3 3 1"]
+    assert circles(played(*rows)) == [1, 2]
+    assert circles(played(*rows[:1], *rows[2:])) == []
 
 
 def test_a_chord_is_told_by_position_and_finger() -> None:
