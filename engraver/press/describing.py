@@ -6,7 +6,6 @@ from engraver.exercises.reasons import exercise_reason
 from engraver.exercises.titles import exercise_title, pitch_words
 from engraver.fingering.fingered import BREAKING, FingeredPassage
 from engraver.fingering.right_hand import second_start
-from engraver.fretboard.tuning import Instrument
 from engraver.outputs.pages import Tempo
 from engraver.press.guitar_words import guitar_words
 from engraver.press.hand_reasons import hand_reason
@@ -19,6 +18,7 @@ from engraver.spec.book import Edition, Exercise
 from engraver.spec.excerpt import ExcerptSpec
 from engraver.spec.played import PlayedSpec
 from engraver.tables.words import Words, words
+from engraver.theory.passage import PluckingFinger
 
 
 def describe(exercise: Exercise, edition: Edition, fingered: FingeredPassage, score: Score) -> Plate:
@@ -31,7 +31,7 @@ def describe(exercise: Exercise, edition: Edition, fingered: FingeredPassage, sc
         key=plate_key(exercise, edition),
         title=title,
         alt=alternative_text(exercise, score, printed),
-        remark=remark(spec, fingered, printed, edition.instrument),
+        remark=remark(spec, fingered, printed, edition),
         reason=_below(spec, fingered, printed, edition),
         signs=tuple(sign.value for sign in signs_used(score)),
         tempo=Tempo.of(score.tempo) if score.tempo else None,
@@ -76,24 +76,28 @@ def _rolled(fingered: FingeredPassage) -> Iterator[str]:
             yield f"bar {bar}: no hand holds the chord under {note.pitch} at once; it is rolled"
 
 
-def remark(spec: PlayedSpec, fingered: FingeredPassage, words: Words, instrument: Instrument) -> str:
+def remark(spec: PlayedSpec, fingered: FingeredPassage, words: Words, edition: Edition) -> str:
     """Tuning and capo, stroke and alternation in words, the last only over a single line that does alternate.
 
-    `string 6 to D, rest stroke, alternate i m`.
+    `string 6 to D, rest stroke, alternate i m`; the letters are those of the edition.
 
     Where the line is to be played twice, the finger that begins the second time.
     """
-    parts = [*guitar_words(instrument, words)]
+    parts = [*guitar_words(edition.instrument, words)]
     if spec.right_hand.stroke:
         parts.append(words.strokes.rest if spec.right_hand.stroke == "rest" else words.strokes.free)
     letters = [note.plucking for note in fingered.notes if note.plucking]
     turns = [finger for finger in letters if finger in spec.right_hand.alternate]
     if len(turns) > len(letters) / 2 and len(fingered.passage.events) == len(fingered.notes):
-        first = " ".join(turns[: len(spec.right_hand.alternate)])
+        first = " ".join(_letter(finger, edition) for finger in turns[: len(spec.right_hand.alternate)])
         parts.append(words.strokes.alternate.format(letters=first))
     if spec.right_hand.repeat_from_top and (letter := second_start(fingered, spec.right_hand.plan())):
-        parts.append(words.strokes.twice.format(letter=letter))
+        parts.append(words.strokes.twice.format(letter=_letter(letter, edition)))
     return ", ".join(parts)
+
+
+def _letter(finger: PluckingFinger, edition: Edition) -> str:
+    return edition.style.little_finger if finger is PluckingFinger.LITTLE else finger.value
 
 
 def alternative_text(exercise: Exercise, score: Score, words: Words) -> str:
