@@ -29,6 +29,7 @@ _LEAP = 12  # intervals are told apart up to an octave
 _INTERVALS = 2 * _LEAP + 2  # 0 = no such note
 _LENGTHS, _BEATS, _ROLES, _SIZES = 6, 4, 4, 6
 _GRIPS = 4096
+_NOWHERE = 99  # beyond every fret
 _PAIRS = ((0, 1), (0, 2), (0, 3), (1, 2), (1, 3), (2, 3))
 
 
@@ -152,6 +153,15 @@ def note_scores(line: Line, weights: Weights) -> Weights:
     return total
 
 
+def places_printed(line: Line, printed: tuple[float, ...]) -> Weights:
+    """For every note and string, how readily an editor prints that string; 0 where the note does not lie."""
+    lies = line.frets >= 0
+    frets = np.where(lies, line.frets, _NOWHERE)
+    rank = (frets[:, None, :] < frets[:, :, None]).sum(-1)
+    found = np.array(printed, np.float32)[np.minimum(rank, len(printed) - 1)]
+    return np.where(lies, found, np.float32(0))
+
+
 def grip_numbers(g: Grips) -> Numbers:
     """The weights' numbers of every grip's shape (grips x 21)."""
     frets, strings = g.finger_fret.T.astype(np.int32), g.finger_string.T.astype(np.int32)
@@ -193,10 +203,15 @@ def _shape_code(frets: Numbers, strings: Numbers, position: Numbers, opens: Numb
 
 @dataclass(frozen=True, slots=True)
 class Habits:
-    """The learned numbers. `own_share`: how much the hand-set costs count beside them."""
+    """The learned numbers.
+
+    `own_share`: how much the hand-set costs count beside them. `printed`: how readily an editor prints the string of a
+    note that lies at its lowest fret, at its next higher place, and further up; the readiest is 1.
+    """
 
     weights: Weights
     own_share: float
+    printed: tuple[float, ...] = (1.0, 1.0, 1.0)
 
 
 @cache
@@ -206,10 +221,11 @@ def read_habits() -> Habits:
         with np.load(_TABLE) as table:
             weights = table["weights"].astype(np.float32) * float(table["unit"])
             own = float(table["own_share"])
+            printed = tuple(float(x) for x in table["printed"])
     except (OSError, KeyError, ValueError) as error:
         raise TableError(
             f"the table 'fingering_habits' cannot be read: {error}", Place(f"tables/{_TABLE.name}")
         ) from error
     if weights.shape != (SIZE,):
         raise TableError("the table 'fingering_habits' does not fit this program", Place(f"tables/{_TABLE.name}"))
-    return Habits(weights, own)
+    return Habits(weights, own, printed)

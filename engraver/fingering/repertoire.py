@@ -2,7 +2,8 @@
 
 Two passes. The first weighs every fingering by its score and asks, note by note, how likely each string and finger is;
 notes in the same context, and to a lesser degree notes of the same pitch, lend each other their likelihoods, so that
-repeated material is fingered alike. The second finds the playable path that agrees best with those likelihoods.
+repeated material is fingered alike. The second finds the playable path that may be expected to agree with most marks,
+without losing its own good score.
 """
 
 from collections.abc import Sequence
@@ -20,6 +21,7 @@ from engraver.fingering.habits import (
     Numbers,
     grip_numbers,
     note_scores,
+    places_printed,
 )
 from engraver.fingering.moves import move_tables
 from engraver.fingering.phrases import line_of, paces
@@ -34,7 +36,6 @@ _MOST_MOVES = 8_000_000  # counted moves kept at once (64 MB)
 _MOVES_AT_ONCE = 32
 _MOST_TALLIES = 2
 _TINY = 1e-12
-_LEAST_CHANCE = 1e-4  # no place is thought less likely than this
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,14 +43,16 @@ class Blend:
     """How the second pass weighs what it hears. Chosen by cross-validation on openly licensed scores.
 
     `context`: the notes of the same pitch between the same neighbours, `width` events to each side; `pitch`: all notes
-    of the same pitch; `own`: the model's own scores; `finger`: how far the finger alone counts, whatever its string.
+    of the same pitch; `own`: the model's own scores; `finger`: a note whose finger is surely the editor's; `string`: a
+    note whose string is surely printed and the editor's.
     """
 
     context: float = 1.0
     width: int = 1
-    pitch: float = 0.4
+    pitch: float = 1.2
     own: float = 0.4
-    finger: float = 0.8
+    finger: float = 3.0
+    string: float = 3.6
 
 
 class _Move(NamedTuple):
@@ -155,7 +158,9 @@ class Repertoire:
         paces_ = paces(passage, events).tolist()
         self._steps = [_Move(self.search.step(n), paces_[n]) for n in range(1, len(events))]
         self._kinds = self._kinds_of_events()
-        self._holds = self._holding(note_scores(line_of(passage, instrument, events), habits.weights))
+        line = line_of(passage, instrument, events)
+        self._printed = places_printed(line, habits.printed)
+        self._holds = self._holding(note_scores(line, habits.weights))
 
     def _kinds_of_events(self) -> list[_Kind]:
         by_set: dict[int, list[int]] = {}
@@ -227,11 +232,8 @@ class Repertoire:
         return out.reshape(len(self.passage.notes), STRINGS * FINGERS).astype(np.float32)
 
     def best_path(self, blend: Blend) -> list[int]:
-        """The playable path that agrees best with all likelihoods."""
-        heard = blended(self.likelihoods(), self.passage, self.events, blend)
-        doubts = self._by_event(_doubt(heard, blend.finger))
-        own = np.float32(blend.own)
-        costs = [doubt - own * hold for doubt, hold in zip(doubts, self._holds, strict=True)]
+        """The playable path that keeps a good score of its own and may be expected to agree with most marks."""
+        costs, own = self._costs(blend), np.float32(blend.own)
         total = costs[0]
         back: list[np.ndarray[tuple[int], np.dtype[np.intp]]] = []
         for first, last in self._blocks():
@@ -239,10 +241,17 @@ class Repertoire:
                 ways = total[:, None] - own * move.scores
                 back.append(ways.argmin(0))
                 total = ways.min(0) + cost
+                total -= total.min()
         path = [int(total.argmin())]
         for best in reversed(back):
             path.append(int(best[path[-1]]))
         return path[::-1]
+
+    def _costs(self, blend: Blend) -> list[Floats]:
+        """The cost of each grip of each event: less for marks it may agree with, less for a good score of its own."""
+        heard = blended(self.likelihoods(), self.passage, self.events, blend)
+        worth = self._by_event(_worth(heard, self._printed, blend))
+        return [-w - np.float32(blend.own) * hold for w, hold in zip(worth, self._holds, strict=True)]
 
 
 def blended(likely: Floats, passage: Passage, events: "tuple[Event, ...]", blend: Blend) -> Floats:
@@ -255,13 +264,12 @@ def blended(likely: Floats, passage: Passage, events: "tuple[Event, ...]", blend
     return mixed
 
 
-def _doubt(heard: Floats, finger_share: float) -> Floats:
-    """How unlikely each string and finger of each note is, as a cost."""
+def _worth(heard: Floats, printed: Floats, blend: Blend) -> Floats:
+    """What each string and finger of each note is worth: the marks it may agree with (one value a cell)."""
     cube = heard.reshape(-1, STRINGS, FINGERS)
-    place = np.log(cube + _LEAST_CHANCE)
-    finger = np.log(cube.sum(1, keepdims=True) + _LEAST_CHANCE)
-    doubt: Floats = -((1 - finger_share) * place + finger_share * finger).ravel().astype(np.float32)
-    return doubt
+    finger, string = cube.sum(1, keepdims=True), cube.sum(2) * printed
+    worth: Floats = blend.finger * finger + blend.string * string[:, :, None]
+    return worth.ravel().astype(np.float32)
 
 
 def _contexts(passage: Passage, events: "tuple[Event, ...]", width: int) -> list[tuple[object, ...]]:

@@ -2,13 +2,14 @@
 
     python tests/bench/fingering_gold.py               # hand-set costs, then habits with files held out (5 folds)
     python tests/bench/fingering_gold.py --speed       # speed and linearity alone
-    python tests/bench/fingering_gold.py --ablation    # what each kind of habit buys, with files held out
+    python tests/bench/fingering_gold.py --keep FILE   # also keeps the habits of each fold for fingering_ablation.py
 
 Agreement counts only notes the editor marked. All learned figures are with the measured file held out of the training;
 the range behind a figure is a bootstrap over files (5 to 95 per cent).
 """
 
 import argparse
+import pickle
 import sys
 import time
 from dataclasses import dataclass, field
@@ -21,7 +22,6 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from engraver.errors import FingeringError
 from engraver.fingering import habits as learned
-from engraver.fingering import repertoire
 from engraver.fingering.fingered import FingeredPassage
 from engraver.fingering.left_hand import finger_left_hand
 from engraver.fretboard.limits import LeftHandLimits, OpenStrings
@@ -121,28 +121,16 @@ def learn(scores: list[MarkedScore], folds: int) -> list[tuple[set[str], learned
     for fold in range(folds):
         held = set(paths[fold::folds])
         rest = [c for s in scores if s.path not in held for c in own[s.name]]
-        out.append((held, learned.Habits(*training.train([*rest, *duo]))))
+        out.append((held, learned.Habits(*training.train([*rest, *duo]), training.PRINTED)))
     return out
 
 
-def held_out(scores: list[MarkedScore], by_fold: list[tuple[set[str], learned.Habits]], without: str = "") -> Tally:
-    """Habits measured on files they were not learned from; `without` puts one kind to 0 after learning."""
+def held_out(scores: list[MarkedScore], by_fold: list[tuple[set[str], learned.Habits]]) -> Tally:
+    """Habits measured on files they were not learned from."""
     tally = Tally()
     for held, habits in by_fold:
-        measure(tally, [s for s in scores if s.path in held], _without(habits, without))
+        measure(tally, [s for s in scores if s.path in held], habits)
     return tally
-
-
-def _without(habits: learned.Habits, name: str) -> learned.Habits:
-    """The habits with one kind (note, grip, move, one family, or the hand-set costs) left out."""
-    if name == "hand-set costs":
-        return learned.Habits(habits.weights, 0.0)
-    out = habits.weights.copy()
-    kinds = {"note": learned.NOTE_FAMILIES, "grip": learned.GRIP_FAMILIES, "move": learned.MOVE_FAMILIES}
-    for family in learned.FAMILIES:
-        if family.name == name or family in kinds.get(name, ()):
-            out[learned.OFFSETS[family.name] : learned.OFFSETS[family.name] + family.size] = 0
-    return learned.Habits(out, habits.own_share)
 
 
 def speed() -> None:
@@ -195,7 +183,7 @@ def main() -> None:
     """Prints the figures."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--speed", action="store_true")
-    parser.add_argument("--ablation", action="store_true")
+    parser.add_argument("--keep", type=Path, help="file for the habits of each fold, for fingering_ablation.py")
     parser.add_argument("--folds", type=int, default=5)
     asked = parser.parse_args()
     if asked.speed:
@@ -209,23 +197,9 @@ def main() -> None:
     measure(plain, scores, None)
     plain.show("hand-set costs alone")
     by_fold = learn(scores, asked.folds)
+    if asked.keep:
+        asked.keep.write_bytes(pickle.dumps(by_fold))
     held_out(scores, by_fold).show("with habits, files held out")
-    if asked.ablation:
-        _ablation(scores, by_fold)
-
-
-def _ablation(scores: list[MarkedScore], by_fold: list[tuple[set[str], learned.Habits]]) -> None:
-    """What each part buys, one left out at a time."""
-    for kind in ("note", "grip", "move", "hand-set costs", *(f.name for f in learned.NOTE_FAMILIES)):
-        held_out(scores, by_fold, kind).show(f"without {kind}")
-    usual = repertoire.Blend
-    for label, blend in (
-        ("likelihoods of the repeats", usual(pitch=0.0, context=1.0, width=10_000)),
-        ("likelihoods of the pitch", usual(pitch=0.0)),
-    ):
-        repertoire.Blend = lambda blend=blend: blend
-        held_out(scores, by_fold).show(f"without {label}")
-    repertoire.Blend = usual
 
 
 if __name__ == "__main__":

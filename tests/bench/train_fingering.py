@@ -4,8 +4,9 @@
     python tests/bench/fingering_gold.py    # agreement with files held out
 
 The unmarked notes are latent: the log-likelihood of the marks is summed over all fingerings that agree with them, and a
-fingering that contradicts a mark is only made unlikely (4 nats), since editors err too. Chunks of 50 events, Adam,
-averaged weights; weights are pulled towards 0. Recipe: a study on the same open scores; details and numbers chosen by us.
+fingering that contradicts a mark is only made unlikely (4 nats), since editors err too. Editors print a string where it
+is not the one at hand, so a string mark is judged among the places that would have been printed. Chunks of 50 events,
+Adam, averaged weights; weights are pulled towards 0. Recipe: a study on the same open scores; details and numbers chosen by us.
 """
 
 import sys
@@ -32,7 +33,8 @@ STRING_CLAMP = 2.5  # a contradicted string mark counts this many times a contra
 CHUNK, BATCH, GRIPS, CLAMP = 50, 12, 48, 4.0
 EPOCHS, RATE, DUO_WEIGHT = 8, 0.012, 0.7
 PULL, PULL_RICH = 8.0, 30.0  # towards 0, in marks; the rich families tell thousands of descriptions apart
-STRING_WEIGHT = 0.3  # string marks are few; they count this much more
+STRING_WEIGHT = 3.0  # string marks are few; they count this much more
+PRINTED = (0.04, 1.0, 0.9)  # how readily a string is printed: lowest fret, next place, further up (marks by places)
 NOTES = 6
 OUT = Path(learned.__file__).parent.parent / "tables" / "fingering_habits.npz"
 RICH = {
@@ -63,6 +65,7 @@ class Chunk:
     pace: np.ndarray  # events
     against: np.ndarray  # events x grips: marks contradicted
     against_strings: np.ndarray  # the same, string marks alone
+    printed: np.ndarray  # events x grips: log of how readily the strings marked would be printed at these places
 
 
 def chunks_of(score: MarkedScore, weight: float) -> list[Chunk]:
@@ -74,6 +77,7 @@ def chunks_of(score: MarkedScore, weight: float) -> list[Chunk]:
     line, pace = line_of(score.passage, score.instrument, events), paces(score.passage, events)
     cells = (len(score.passage.notes), learned.STRINGS, learned.FINGERS)
     numbers = np.stack([np.broadcast_to(n, cells) for n in learned.note_numbers(line)], -1)
+    readiness = np.log(np.maximum(learned.places_printed(line, PRINTED), 1e-6))
     out: list[Chunk] = []
     known = [board.set_id(e.sounds) is not None for e in events]
     for start in range(0, len(events), CHUNK):
@@ -83,11 +87,11 @@ def chunks_of(score: MarkedScore, weight: float) -> list[Chunk]:
             part = part[: good.index(False)]
         marked = sum(i in m for e in part for i in e.notes for m in (score.fingers, score.strings))
         if marked and len(part) > 1:
-            out.append(_chunk(score, weight, board, part, numbers, pace[start : start + len(part)]))
+            out.append(_chunk(score, weight, board, part, numbers, pace[start : start + len(part)], readiness))
     return out
 
 
-def _chunk(score, weight, board, events, numbers, pace) -> Chunk:
+def _chunk(score, weight, board, events, numbers, pace, readiness) -> Chunk:
     search = Search(board, events)
     size = max(search.grips(n).count for n in range(len(events)))
     size = min(size, GRIPS)
@@ -113,7 +117,7 @@ def _chunk(score, weight, board, events, numbers, pace) -> Chunk:
     }
     moved, own_move = np.zeros((*shape, size), np.int8), np.zeros((*shape, size), np.float16)
     own, mask = np.zeros(shape, np.float32), np.zeros(shape, bool)
-    against, against_strings = np.zeros(shape, np.float32), np.zeros(shape, np.float32)
+    against, against_strings, printed = (np.zeros(shape, np.float32) for _ in range(3))
     for n, event in enumerate(events):
         grips = search.grips(n)
         k = grips.count
@@ -133,6 +137,7 @@ def _chunk(score, weight, board, events, numbers, pace) -> Chunk:
                 against[n, :k] += grips.fingers[:, at] != score.fingers[i]
             if i in score.strings:
                 against_strings[n, :k] += grips.strings[:, at] != score.strings[i]
+                printed[n, :k] += readiness[i, string]
         if n:
             earlier = search.grips(n - 1).grips
             held = grips.grips.held_on_string[None]
@@ -153,6 +158,7 @@ def _chunk(score, weight, board, events, numbers, pace) -> Chunk:
         pace,
         against + STRING_CLAMP * against_strings,
         STRING_CLAMP * against_strings,
+        printed,
     )
 
 
@@ -169,6 +175,7 @@ class Batch:
     mask: np.ndarray
     against: np.ndarray
     against_strings: np.ndarray
+    printed: np.ndarray
     weight: np.ndarray
     length: np.ndarray
 
@@ -210,6 +217,7 @@ def batch_of(chunks: list[Chunk]) -> Batch:
         np.stack([_pad(c.mask, (events, size)) for c in chunks]),
         np.stack([_pad(c.against, (events, size)) for c in chunks]),
         np.stack([_pad(c.against_strings, (events, size)) for c in chunks]),
+        np.stack([_pad(c.printed, (events, size)) for c in chunks]),
         np.array([c.weight for c in chunks], np.float32),
         np.array([c.mask.shape[0] for c in chunks]),
     )
@@ -277,13 +285,17 @@ def posteriors(hold: np.ndarray, move_exp: np.ndarray, length: np.ndarray) -> tu
 
 
 def gradient(w: np.ndarray, own_share: float, b: Batch) -> tuple[np.ndarray, float, float]:
-    """Of the marks' log-likelihood: by the weights, by the share of the hand-set costs, and its value."""
+    """Of the marks' log-likelihood, given which notes bear a string mark.
+
+    By the weights, by the share of the hand-set costs, and its value.
+    """
     hold, move = scores_of(w, own_share, b)
     move_exp = np.exp(move - move.max((-1, -2), keepdims=True))
+    hold = hold + b.printed
     free_grip, free_move, free_z = posteriors(hold, move_exp, b.length)
     told_grip, told_move, told_z = posteriors(hold - CLAMP * b.against, move_exp, b.length)
     grip, moves = told_grip - free_grip, told_move - free_move
-    if STRING_WEIGHT and b.against_strings.any():
+    if b.against_strings.any():
         string_grip, string_move, _ = posteriors(hold - CLAMP * b.against_strings, move_exp, b.length)
         grip += STRING_WEIGHT * (string_grip - free_grip)
         moves += STRING_WEIGHT * (string_move - free_move)
@@ -368,14 +380,21 @@ SOURCE = (
     "BY-SA guitar scores of the Mutopia Project (Aguado, Carcassi, Carulli, Coste, Giuliani, Mertz, Sor, Tarrega and "
     "others) and, at weight 0.7, from 18 parts of guitar duos of the same collection; all files, none held out"
 )
-UNITS = "weights: whole numbers of `unit` nats, in the order of engraver.fingering.habits.FAMILIES; own_share: no unit"
+UNITS = "weights: whole numbers of `unit` nats, in the order of engraver.fingering.habits.FAMILIES; own_share, printed: no unit"
 
 
 def write(weights: np.ndarray, own: float) -> None:
     """The table, in steps of a thousandth of a nat."""
     steps = np.round(weights / 0.001).clip(-32000, 32000).astype(np.int16)
     np.savez_compressed(
-        OUT, weights=steps, unit=0.001, own_share=round(own, 4), about=ABOUT, source=SOURCE, units=UNITS
+        OUT,
+        weights=steps,
+        unit=0.001,
+        own_share=round(own, 4),
+        printed=np.array(PRINTED),
+        about=ABOUT,
+        source=SOURCE,
+        units=UNITS,
     )
 
 

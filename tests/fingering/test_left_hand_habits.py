@@ -97,6 +97,46 @@ def test_families_do_not_overlap() -> None:
         assert numbers.max() < low + family.size
 
 
+def test_a_string_is_readily_printed_where_it_is_not_the_nearest() -> None:
+    """E4 lies open on string 1, at fret 5 on 2, 9 on 3, 14 on 4, 19 on 5: first, next and further places in turn."""
+    from engraver.fingering.events import events_of
+    from engraver.fingering.phrases import line_of
+    from engraver.fingering.wishes import Wish
+
+    line = passage("E4 E2")
+    seen = line_of(line, GUITAR, events_of(line, tuple(Wish() for _ in line.notes), 6))
+    found = habits.places_printed(seen, (0.25, 1.0, 0.5))
+    assert found.tolist() == [[0.25, 1, 0.5, 0.5, 0.5, 0], [0, 0, 0, 0, 0, 0.25]]
+
+
+def test_a_string_that_would_be_printed_is_worth_more_the_more_marks_of_strings_count() -> None:
+    """The more a printed string is worth, the more notes leave the place nearest the nut; without it, fewest."""
+    from engraver.fingering import repertoire
+    from engraver.fingering.candidates import Setting
+    from engraver.fingering.costs import repertoire_table
+    from engraver.fingering.events import events_of
+    from engraver.fingering.search import board_for
+    from engraver.fingering.wishes import Wish
+    from engraver.fretboard.limits import OpenStrings
+
+    line = passage("E4 C4 A3 C4 E4 A4 E4 C4 B3 G3 E4 C5 A4 E4 C4 A3")
+    board = board_for(Setting(GUITAR, PLAYER), OpenStrings.ALLOW, repertoire_table())
+    events = events_of(line, tuple(Wish() for _ in line.notes), 6)
+    heard = repertoire.Repertoire(board, events, line, GUITAR, LEARNED)
+
+    def far(worth: float) -> int:
+        path = heard.best_path(repertoire.Blend(string=worth))
+        strings = [int(heard.search.grips(n).strings[row, 0]) for n, row in enumerate(path)]
+        nearest = [
+            min(s for s in range(1, 7) if note.pitch.sounding_midi >= GUITAR.tuning.open_midis[s - 1])
+            for note in line.notes
+        ]
+        return sum(a != b for a, b in zip(strings, nearest, strict=True))
+
+    assert far(0.0) <= far(4.0) <= far(40.0)
+    assert far(0.0) < far(40.0)
+
+
 def test_without_habits_nothing_learned_counts() -> None:
     """Technique is decided by the hand-set costs alone: other weights change nothing there."""
     line = passage("C3 D3 E3 F3 G3 A3 B3 C4")
