@@ -229,13 +229,11 @@ def _as_arrays(setting: Setting, sounds: tuple[Sound, ...], rows: list[tuple[tup
         on_string[everyone, strings[:, n]] = mark
         if held[n] or sounds[n].again:
             held_on_string[everyone, strings[:, n]] = mark
-        for finger in range(1, FINGER_COUNT + 1):
-            here = fingers[:, n] == finger
-            finger_fret[here, finger - 1] = frets[here, n]
-            finger_string[:, finger - 1] = np.where(
-                here, np.maximum(finger_string[:, finger - 1], strings[:, n]), finger_string[:, finger - 1]
-            )
-            finger_strings[:, finger - 1] += here
+        fretting = np.nonzero(fingers[:, n])[0]
+        at = fretting, fingers[fretting, n] - 1
+        finger_fret[at] = frets[fretting, n]
+        finger_string[at] = np.maximum(finger_string[at], strings[fretting, n])
+        finger_strings[at] += 1
     on_string[:, 0] = held_on_string[:, 0] = 0
     used = finger_fret > 0
     low = np.where(used.any(1), used.argmax(1), -1)
@@ -283,6 +281,9 @@ def _fresh_share(sounds: tuple[Sound, ...]) -> float:
 
 def _off_fret(finger_fret: Ints, position: Ints) -> Ints:
     """Frets by which the fingers leave one finger per fret, counted from the position up, finger by finger."""
+    used = finger_fret > 0
+    if (used.sum(1) < 2).all():
+        return np.where(used.any(1), np.abs(finger_fret.max(1) - position - used.argmax(1)), 0).astype(np.int16)
     off = np.zeros(len(finger_fret), np.int16)
     last_finger, last_fret = np.ones_like(off), np.where(finger_fret.any(1), position, 0)
     for finger in range(1, FINGER_COUNT + 1):
@@ -294,8 +295,10 @@ def _off_fret(finger_fret: Ints, position: Ints) -> Ints:
 
 def _stretch_mm(setting: Setting, finger_fret: Ints) -> Floats:
     """Millimetres beyond the comfortable reach, for the widest pair of each grip."""
-    ruler, reach = np.array(_measures(setting)[0]), _measures(setting)[1]
-    worst = np.zeros(len(finger_fret))
+    measures, reach = _measures(setting)
+    ruler, worst = np.array(measures), np.zeros(len(finger_fret))
+    if (np.count_nonzero(finger_fret, axis=1) < 2).all():
+        return worst.astype(np.float32)
     for lower in range(1, FINGER_COUNT):
         for upper in range(lower + 1, FINGER_COUNT + 1):
             a, b = finger_fret[:, lower - 1], finger_fret[:, upper - 1]

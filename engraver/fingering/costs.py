@@ -337,16 +337,19 @@ def beyond_reach(m: Move) -> Amounts:
 
 def held_note_moved(m: Move) -> Amounts:
     """Held notes that would change their place."""
-    return held_notes_moved(m.a, m.b)
+    return held_notes_moved(m.a.on_string, m.b.held_on_string)
 
 
-def held_notes_moved(a: Grips, b: Grips) -> Amounts:
-    """Notes held by the later grips that lie elsewhere in the earlier ones (moves x earlier x later)."""
+def held_notes_moved(before: Amounts, held: Amounts) -> Amounts:
+    """Notes that a later grip holds and that lie elsewhere in an earlier one (moves x earlier x later).
+
+    `before`: the earlier grips' `on_string`; `held`: the later grips' `held_on_string`.
+    """
     total: Amounts = np.zeros((1, 1, 1), np.int8)
-    for string in range(1, b.held_on_string.shape[-1]):
-        held = b.held_on_string[..., string]
-        if held.any():
-            total = total + ((held > 0) & (held != a.on_string[..., string]))
+    for string in range(1, held.shape[-1]):
+        asked = held[..., string]
+        if asked.any():
+            total = total + ((asked > 0) & (asked != before[..., string]))
     return total
 
 

@@ -100,9 +100,9 @@ def stack(sets: list[Grips], width: int) -> Grips:
 
 def before(batch: Grips) -> Grips:
     """The batch as the earlier side of a move: axes events x earlier x 1 (x more)."""
-    return Grips(**{name: np.expand_dims(getattr(batch, name), 2) for name in _FIELDS})
+    return Grips(**{name: getattr(batch, name)[:, :, None] for name in _FIELDS})
 
 
 def after(batch: Grips) -> Grips:
     """The batch as the later side of a move: axes events x 1 x later (x more)."""
-    return Grips(**{name: np.expand_dims(getattr(batch, name), 1) for name in _FIELDS})
+    return Grips(**{name: getattr(batch, name)[:, None] for name in _FIELDS})

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from engraver.fingering.costs import held_notes_moved, holding_costs
-from engraver.fingering.grips import Floats, after, before, joined, stack
+from engraver.fingering.grips import Floats, joined, stack
 from engraver.fingering.habits import (
     FINGERS,
     STRINGS,
@@ -108,7 +108,7 @@ class Tallies:
         sides = [self.sets[m.step.earlier] for m in moves], [self.sets[m.step.later] for m in moves]
         a, b = (stack([s.grips for s in side], max(s.count for s in side)) for side in sides)
         pace = np.array([m.pace for m in moves], np.int16)[:, None, None]
-        total = self._tables.scores(a, b, pace, held_notes_moved(before(a), after(b)))
+        total = self._tables.scores(a, b, pace, held_notes_moved(a.on_string[:, :, None], b.held_on_string[:, None]))
         own = self.board.moves([m.step for m in moves])
         for at, m in enumerate(moves):
             scores = total[at, : own[at].shape[0], : own[at].shape[1]] - self.habits.own_share * own[at]

@@ -37,7 +37,7 @@ def test_tables_give_the_sum_of_all_descriptions(one: list[int], two: list[int],
         return
     weights = np.random.default_rng(seed).normal(size=habits.SIZE).astype(np.float32)
     a, b = (stack([s.grips], s.count) for s in sets)
-    moved = held_notes_moved(before(a), after(b))
+    moved = held_notes_moved(a.on_string[:, :, None], b.held_on_string[:, None])
     paces = np.array([[[pace]]])
     found = move_tables(weights).scores(a, b, paces, moved)
     wanted = sum(weights[n] for n in move_numbers(side(before(a)), side(after(b)), paces, moved))
