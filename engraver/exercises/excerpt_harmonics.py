@@ -28,14 +28,17 @@ def harmonic_of(marks: EditorMarks, head: SpelledPitch, instrument: Instrument) 
         sounding = head if marks.harmonic_pitch in (HarmonicPitch.SOUNDING, None) else None
         found = matching_harmonic(HarmonicKind.ARTIFICIAL, lying, None, sounding) if lying or sounding else None
         return (*found, marks.string) if found else None
-    return _by_place(marks, instrument) or _by_head(marks, head, instrument)
+    return _by_place(marks, head, instrument) or _by_head(marks, head, instrument)
 
 
-def _by_place(marks: EditorMarks, instrument: Instrument) -> Found | None:
+def _by_place(marks: EditorMarks, head: SpelledPitch, instrument: Instrument) -> Found | None:
+    """The harmonic at a string and fret; of two nodes nearest to one fret the one that sounds, where the head tells."""
     strings = instrument.tuning.open_strings
     if marks.string is None or marks.fret is None or marks.string > len(strings):
         return None
-    found = harmonic_on(strings[marks.string - 1], marks.fret, HarmonicKind.NATURAL)
+    lying, heard = strings[marks.string - 1], head if marks.harmonic_pitch is HarmonicPitch.SOUNDING else None
+    partials = (node.partial for node in nodes() if node.frets == marks.fret and lying.up(node.sounds) == heard)
+    found = harmonic_on(lying, marks.fret, HarmonicKind.NATURAL, next(partials, None))
     return (*found, marks.string) if found else None
 
 

@@ -169,3 +169,27 @@ def test_explain_tells_partial_and_cents(tmp_path):
     told = plain_text(explain_exercise(path, "x", ""))
     assert "Touched at 7 (frets from the nut, 1/3 of the string): string 1 sounds partial 3, B5 (2 cents higher" in told
     assert "Stopped C4, touched by i 12 frets higher and plucked with a: sounds partial 2, C5." in told
+
+
+@pytest.mark.parametrize("system", SYSTEMS)
+@pytest.mark.parametrize(
+    "entry", [ENTRY, "frets: [12, 7, 5, 9, 3.2]", "manner: artificial, scale: major, tonics: [C3]"]
+)
+def test_what_is_written_is_read_again(system, entry, tmp_path):
+    """A MusicXML file of ours, taken up as an excerpt, has the same harmonics on the same places, in every system."""
+    written = drafted(system, entry)
+    (tmp_path / "again.musicxml").write_bytes(musicxml(written.score, "x"))
+    book = "title: T\nchapters:\n  - title: C\n    exercises:\n      - {id: y, kind: excerpt, file: again.musicxml}\n"
+    (read,) = draft_text(tmp_path, book)
+    assert [(n.note.pitch, n.note.harmonic, n.string, n.fret, n.left_finger) for n in read.fingered.notes] == [
+        (n.note.pitch, n.note.harmonic, n.string, n.fret, n.left_finger) for n in written.fingered.notes
+    ]
+
+
+def test_of_two_nodes_at_one_fret_the_sounding_one_is_read(tmp_path):
+    """The seventh partial at 2.7 is no sixth at 3.2, where the file tells what sounds."""
+    written = drafted(SYSTEMS[2], "frets: [2.7], strings: [6]")
+    (tmp_path / "again.musicxml").write_bytes(musicxml(written.score, "x"))
+    book = "title: T\nchapters:\n  - title: C\n    exercises:\n      - {id: y, kind: excerpt, file: again.musicxml}\n"
+    (read,) = draft_text(tmp_path, book)
+    assert [n.note.harmonic.partial for n in read.fingered.notes] == [7]
