@@ -18,7 +18,8 @@ from engraver.reading.files import MusicFile, read_music
 from engraver.reading.guitar import Reading, check_range, guitar_parts, reading_of
 from engraver.reading.music import ReadNote
 from engraver.reading.playing import Stroke, strokes_of
-from engraver.theory.passage import Note, Passage
+from engraver.theory.graces import released_for_graces
+from engraver.theory.passage import Grace, Note, Passage
 
 if TYPE_CHECKING:
     from engraver.reading.music import ReadPart
@@ -78,10 +79,11 @@ def passage_of(reading: Reading, strokes: tuple[Stroke, ...], keep_letters: bool
             voices[_voice_key(stroke)],
             plucking=stroke.marks.plucking if keep_letters else None,
             slurred=stroke.slurred,
+            grace=Grace.SHORT if stroke.lead.grace else None,
         )
         for stroke in strokes
     )
-    return Passage(notes, bars[0].key_fifths or 0, bars[0].metre, repertoire=True)
+    return Passage(released_for_graces(notes), bars[0].key_fifths or 0, bars[0].metre, repertoire=True)
 
 
 def _voice_key(stroke: Stroke) -> tuple[int, int, str]:

@@ -17,6 +17,7 @@ from engraver.reading.guitar import out_of_range
 from engraver.reading.playing import GRACE_QUARTERS
 from engraver.spec.excerpt import ExcerptSpec
 from engraver.tables.words import Words
+from engraver.theory.graces import released_for_graces
 from engraver.theory.passage import Dynamic, Hairpin, Note, Passage, PassageBar
 from engraver.theory.pitch import OCTAVE, Interval
 from engraver.theory.rhythm import Metre, TempoRange
@@ -41,7 +42,7 @@ def compose_excerpt(spec: ExcerptSpec, instrument: Instrument) -> Passage:
     first = cut.bars[0]
     bars = tuple(map(without_signs, cut.bars)) if spec.repeat else cut.bars
     made = (_note(note, voice, length, spec.keep_marks) for note, voice, length in notes)
-    played = _let_go(tuple(playable(note, instrument) for note in made))
+    played = released_for_graces([playable(note, instrument) for note in made])
     return Passage(
         _with_dynamics(played, cut.dynamics),
         first.key_fifths,
@@ -200,21 +201,6 @@ def _in_voices(notes: Sequence[SourceNote], wish: str) -> list[tuple[SourceNote,
 
 def _struck(note: SourceNote) -> Fraction:
     return note.onset_quarters - note.before * GRACE_QUARTERS
-
-
-def _let_go(notes: tuple[Note, ...]) -> tuple[Note, ...]:
-    """The notes, each released by the hand before the grace notes that follow it in its voice are struck."""
-    graces = [note for note in notes if note.grace]
-
-    def released(note: Note) -> Note:
-        following = [
-            grace.onset_quarters
-            for grace in graces
-            if grace.voice == note.voice and note.onset_quarters < grace.onset_quarters < note.end_quarters
-        ]
-        return replace(note, held_quarters=min(following) - note.onset_quarters) if following else note
-
-    return tuple(map(released, notes)) if graces else notes
 
 
 def _outer(notes: Iterable[SourceNote], highest: bool) -> list[SourceNote]:
