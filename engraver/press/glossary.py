@@ -21,7 +21,7 @@ def book_glossary(pages: BookPages, wanted: bool | None) -> tuple[TermEntry, ...
     if wanted is False:
         return ()
     terms = glossary_terms(pages.language).terms.values()
-    found = printed_terms("\n".join(_texts(pages)), tuple(terms))
+    found = printed_terms(" | ".join(dict.fromkeys(_texts(pages))), tuple(terms))
     if wanted is None and len(found) < FEWEST_TERMS:
         return ()
     return tuple(TermEntry(term.name, term.sentence) for term in sorted(found, key=_place))
@@ -36,6 +36,8 @@ def printed_terms(text: str, terms: tuple[Term, ...]) -> tuple[Term, ...]:
     found = set()
     forms = [(form.casefold(), term.name) for term in terms for form in term.found]
     for form, name in sorted(forms, key=lambda pair: (-len(pair[0]), pair)):
+        if form not in left:
+            continue
         rest = re.sub(rf"(?<!\w){re.escape(form)}(?!\w)", "\n", left)
         if rest != left:
             found.add(name)

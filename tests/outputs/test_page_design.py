@@ -149,6 +149,38 @@ def test_lines_for_notes_fill_a_page_that_is_theirs_alone(tmp_path: Path) -> Non
     assert rules_on(pdf, tmp_path, place) == 3
 
 
+@poppler
+def test_no_line_for_notes_strays_to_the_next_page(tmp_path: Path) -> None:
+    """Of six lines those that fit are ruled; a wish for more than a page is kept."""
+    tall = {"ex-1-1": staff(1, height=490)}
+    for wanted, last in ((6, False), (40, True)):
+        chapter = ChapterPages("C", (exercise(1),), practice_lines=wanted)
+        pdf = typeset(BookPages("T", (chapter,), contents=False), tall)
+        pages = [
+            rules_on(pdf, tmp_path, number)
+            for number in range(2, 2 + sum(map(bool, map(str.strip, page_list(pdf, tmp_path)[1:]))))
+        ]
+        assert 3 <= pages[0] < 6
+        assert (sum(pages) == wanted) == last
+
+
+@poppler
+@pytest.mark.parametrize("language", languages())
+def test_the_words_of_the_tempo_row_stay_in_their_cell(language: str, tmp_path: Path) -> None:
+    """The longest is Andamento."""
+    told = exercise(1, practice_bpms=(61, 72, 84))
+    pages = BookPages("T", (ChapterPages("C", (told,)),), contents=False, language=language)
+    path = tmp_path / "row.pdf"
+    path.write_bytes(typeset(pages, drawings(pages)))
+    run = subprocess.run(["pdftotext", "-bbox", path, "-"], capture_output=True, check=True)
+    edges = dict(
+        (word, (float(left), float(right)))
+        for left, right, word in re.findall(r'xMin="([\d.]+)"[^>]*xMax="([\d.]+)"[^>]*>([^<]+)<', run.stdout.decode())
+    )
+    title = words(language).tempo.title
+    assert edges[title][1] < edges["61"][0] - 8
+
+
 NECK = Diagram(6, tuple(Dot(string, fret, fret) for string in range(6, 0, -1) for fret in (1, 2, 3)), lying=True)
 
 

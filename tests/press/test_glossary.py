@@ -104,6 +104,12 @@ def test_a_term_is_a_word_of_its_own() -> None:
     assert names("Das C-Dur-Arpeggio.", language="de") == ["Arpeggio"]
 
 
+def test_a_term_does_not_reach_from_one_text_into_the_next() -> None:
+    """The end of a title and the beginning of the next are no term."""
+    texts = (TextPage("Harmonic", ()), TextPage("Minor", ()))
+    assert book_glossary(BookPages("T", (ChapterPages("C", texts),)), True) == ()
+
+
 def test_accents_do_not_disturb_the_alphabet() -> None:
     """An E with an accent stands among the other letters E."""
     text = "Formule, écart, démanché, diapason, état fondamental, trille."
