@@ -12,7 +12,8 @@ from typing import NamedTuple
 import numpy as np
 
 from engraver.fingering.grips import FINGER_COUNT, Floats, Grips, GripSet, Ints
-from engraver.fretboard.hand import comfortable_share, pair_reach_mm
+from engraver.fretboard.hand import comfortable_share, pair_reach_mm, partial_barre_strings
+from engraver.fretboard.limits import AS_IT_COMES, Barres, HandShape, LeftHandLimits, Spread
 from engraver.fretboard.neck import Spot, fret_mm, spots
 from engraver.fretboard.tuning import Instrument, Player
 from engraver.theory.pitch import Midi
@@ -34,11 +35,29 @@ class Sound(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """The guitar and the hand, with the position the book asks to stay in (None = free)."""
+    """The guitar and the hand, the position the book asks to stay in (None = free), what it says of the hand."""
 
     instrument: Instrument
     player: Player
     position: int | None = None
+    shape: HandShape = AS_IT_COMES
+
+    @classmethod
+    def under(cls, limits: LeftHandLimits, instrument: Instrument, player: Player) -> "Setting":
+        """The setting that the book's limits make of a guitar and a hand."""
+        return cls(instrument, player, limits.position, limits.shape)
+
+    @property
+    def widest_extension_frets(self) -> int:
+        """Frets by which two fingers held at once may open beyond one finger per fret."""
+        return WIDEST_EXTENSION_FRETS if self.shape.spread is Spread.FREE else 0
+
+    @property
+    def widest_barre_strings(self) -> int:
+        """How many strings a finger may lie over."""
+        all_strings = self.instrument.string_count
+        few = min(all_strings, partial_barre_strings())
+        return {Barres.ALLOW: all_strings, Barres.PARTIAL: few, Barres.NONE: 1}[self.shape.barre]
 
 
 _Hold = tuple[int, int, int]  # string, fret, finger; (0, 0, 0) = let go
@@ -109,10 +128,14 @@ def _fingerings(
     ruler, reach = _measures(setting)
     base: list[_Hold] = [(spot.string, spot.fret, 0) if spot else _LET_GO for spot in placed]
     opens = [spot.string for spot in placed if spot and not spot.fret]
+    widest, strict = setting.widest_extension_frets, setting.shape.spread is Spread.ONE_PER_FRET
+
+    def apart(frets: int, fingers: int) -> bool:
+        return frets == fingers if strict else frets - fingers <= widest
 
     def assign(step: int, holds: list[_Hold]) -> Iterator[tuple[_Hold, ...]]:
         if step == len(fretted):
-            if _barres_clear(holds, opens):
+            if _barres_clear(holds, opens, setting):
                 yield tuple(holds)
             return
         index = fretted[step]
@@ -127,7 +150,7 @@ def _fingerings(
                 holds[i][2] == finger
                 or (
                     ruler[fret] - ruler[holds[i][1]] <= reach[holds[i][2]][finger]
-                    and fret - holds[i][1] - (finger - holds[i][2]) <= WIDEST_EXTENSION_FRETS
+                    and apart(fret - holds[i][1], finger - holds[i][2])
                 )
                 for i in fretted[:step]
             ):
@@ -136,13 +159,20 @@ def _fingerings(
     yield from assign(0, base)
 
 
-def _barres_clear(holds: list[_Hold], opens: list[int]) -> bool:
-    """No barre mutes a string that must sound below it, and only finger 1 lies over more than two strings."""
+def _barres_clear(holds: list[_Hold], opens: list[int], setting: Setting) -> bool:
+    """No barre is too wide or mutes a string that must sound; only finger 1 lies over more than two strings.
+
+    Where the book allows partial barres alone, no second finger lies flat beside one.
+    """
+    barres = 0
     for finger in range(1, FINGER_COUNT + 1):
         strings = [string for string, _, used in holds if used == finger]
         if len(strings) < 2:
             continue
         low, high = min(strings), max(strings)
+        barres += 1
+        if high - low >= setting.widest_barre_strings or (barres > 1 and setting.shape.barre is Barres.PARTIAL):
+            return False
         fret = next(f for _, f, used in holds if used == finger)
         if any(low < string < high for string in opens):
             return False
@@ -177,7 +207,7 @@ def grips_for(setting: Setting, sounds: tuple[Sound, ...], keep: int, keep_per_p
             if position == 0:
                 free = range(1, highest + 1) if setting.position is None else (setting.position,)
                 rows.extend((holds, p) for p in free)
-            elif setting.position is None or _fits_position(holds, setting.position):
+            elif setting.position is None or _fits_position(holds, setting.position, setting.shape.spread):
                 rows.append((holds, position if setting.position is None else setting.position))
     if not rows:
         return None
@@ -185,13 +215,23 @@ def grips_for(setting: Setting, sounds: tuple[Sound, ...], keep: int, keep_per_p
     return _plainest(full, keep, keep_per_position) if len(rows) > keep else full
 
 
-def _fits_position(holds: tuple[_Hold, ...], position: int) -> bool:
-    """True when every finger lies on its own fret of the position; finger 1 may reach one back, 4 one up."""
-    for _, fret, finger in holds:
-        if not finger:
-            continue
+def _fits_position(holds: tuple[_Hold, ...], position: int, spread: Spread) -> bool:
+    """True when every finger lies on its own fret of the position, or as near to it as the book allows.
+
+    Without further wishes finger 1 may reach one fret back and 4 one up. In a chord a finger may also lie next to its
+    own fret, within the four frets of the position (common practice: A minor in first position has two on one fret).
+    """
+    used = [(finger, fret) for _, fret, finger in holds if finger]
+    chord = len({finger for finger, _ in used}) > 1
+    for finger, fret in used:
         away = fret - (position + finger - 1)
-        if away and not (away == -1 and finger == 1) and not (away == 1 and finger == FINGER_COUNT):
+        if not away:
+            continue
+        if spread is Spread.ONE_PER_FRET:
+            return False
+        if chord and abs(away) == 1 and position <= fret < position + FINGER_COUNT:
+            continue
+        if spread is not Spread.FREE or (finger, away) not in ((1, -1), (FINGER_COUNT, 1)):
             return False
     return True
 

@@ -14,17 +14,18 @@ import numpy.typing as npt
 from pydantic import BaseModel, ConfigDict
 
 from engraver.fingering.grips import FINGER_COUNT, Floats, Grips
-from engraver.fretboard.limits import OpenStrings
+from engraver.fretboard.limits import AS_IT_COMES, HandShape, OpenStrings, Spread
 from engraver.tables.loader import Table, read_table
 
 Amounts = Any  # arrays of counts, lengths or truths, which numpy's types cannot name together
 
 _BODY_SIDE_FRET = 9  # above it the wound strings sound dull; chosen by us
 _FIRST_WOUND_STRING = 4
+_LOW_POSITIONS = 3  # positions that open strings belong to; chosen by us
 
 
 class CostRow(BaseModel):
-    """One weight: cost per unit, with its reason."""
+    """One weight: cost per unit, with its reason. `technique_only`: repertoire, where habits speak, does not pay it."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
@@ -32,6 +33,7 @@ class CostRow(BaseModel):
     value: float
     unit: str
     reason: str
+    technique_only: bool = False
 
 
 class SearchSizes(BaseModel):
@@ -58,10 +60,11 @@ class CostTable(Table):
 
 @dataclass(frozen=True, slots=True)
 class HoldContext:
-    """What holding costs depend on besides the grip: the first event of the passage, and the open-string policy."""
+    """What holding costs depend on besides the grip: the first event of the passage, and the book's policies."""
 
     first: npt.NDArray[np.bool_]  # events x 1
     policy: OpenStrings
+    shape: HandShape = AS_IT_COMES
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +73,7 @@ class MoveContext:
 
     `rise`: semitones from the earlier leading note to the later. `on_beat`: the later event starts a beat. `slurred`:
     its leading note is slurred. `ruler_mm`: distance of each fret from the nut. `pair_reach_mm`: by finger pair.
+    `spread`: how the book lets the fingers lie to each other.
     """
 
     rise: Amounts
@@ -77,6 +81,7 @@ class MoveContext:
     slurred: Amounts
     ruler_mm: Floats
     pair_reach_mm: Floats
+    spread: Spread = Spread.FREE
 
 
 def cost_table() -> CostTable:
@@ -86,9 +91,11 @@ def cost_table() -> CostTable:
 
 @cache
 def repertoire_table() -> CostTable:
-    """The same weights with the smaller number of grips kept where learned habits choose among them."""
+    """The weights that stand beside learned habits, with the smaller number of grips kept where these choose."""
     table = cost_table()
-    return table.model_copy(update={"search": table.search.model_copy(update={"grips": table.search.repertoire_grips})})
+    search = table.search.model_copy(update={"grips": table.search.repertoire_grips})
+    holding = tuple(row for row in table.holding if not row.technique_only)
+    return table.model_copy(update={"search": search, "holding": holding})
 
 
 # ---- holding one event -------------------------------------------------------------------------------------------
@@ -107,6 +114,19 @@ def open_string_preferred(g: Grips, c: HoldContext) -> Amounts:
 def open_string_far_from_hand(g: Grips, c: HoldContext) -> Amounts:
     """Frets between the hand and the first position while strings ring open."""
     return g.opens * (g.position - 1) * g.fresh * (c.policy is not OpenStrings.AVOID)
+
+
+def open_string_high_up(g: Grips, c: HoldContext) -> Amounts:
+    """Frets between the hand and the third position while an open string sounds alone."""
+    alone = (g.fretted == 0) & (c.policy is OpenStrings.ALLOW)
+    return g.opens * np.maximum(g.position - _LOW_POSITIONS, 0) * alone
+
+
+def away_from_wish(g: Grips, c: HoldContext) -> Amounts:
+    """Frets between the hand and the position the book would have it near."""
+    if c.shape.around_position is None:
+        return np.zeros((1, 1), np.int16)
+    return np.abs(g.position - c.shape.around_position)
 
 
 def high_start(g: Grips, c: HoldContext) -> Amounts:
@@ -284,6 +304,17 @@ def extension_during_open_string(m: Move) -> Amounts:
     return (m.travel == 1) & m.free
 
 
+def opening_avoided(m: Move) -> Amounts:
+    """The hand opens (or, with one finger per fret, also closes) by one fret where the book allows no extension."""
+    spread = m.context.spread
+    if spread is Spread.FREE:
+        return np.zeros((1, 1, 1), np.int16)
+    fingers = m.b.low_finger - m.a.low_finger
+    opens = np.sign(fingers) == np.sign(m.b.position - m.a.position)
+    reshaped = (m.travel == 1) & ~m.free & (fingers != 0)
+    return reshaped & (opens | (spread is Spread.ONE_PER_FRET))
+
+
 def finger_jump(m: Move) -> Amounts:
     """Fingers that must be on another string and fret at once."""
     return m.jumps
@@ -366,13 +397,15 @@ BREAKING = ("chord_broken",)
 REMEMBERING = ("finger_called_back", "unlike_before")
 
 _HOLDING = (
-    *(open_string_avoided, open_string_preferred, open_string_far_from_hand, high_start, high_position),
+    *(open_string_avoided, open_string_preferred, open_string_far_from_hand, open_string_high_up, away_from_wish),
+    *(high_start, high_position),
     *(low_string_high_up, ring_finger, little_finger, little_finger_in_chord, off_fret, stretch, barre, barre_width),
     *(barre_of_other_finger, let_go, crossed_strings),
 )
 _MOVING = (
     *(shift, shift_of_grip, guide_lost, shift_distance, shift_during_open_string, shift_without_guide, shift_leap),
     *(shift_across_strings, shift_off_beat, extension, extension_on_string, extension_during_open_string),
+    opening_avoided,
     *(finger_jump, finger_roll, finger_slide, finger_swap, string_crossing, string_skip, string_against_line),
     *(wide_hand, beyond_reach, held_note_moved, slur_broken),
 )

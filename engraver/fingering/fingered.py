@@ -2,10 +2,14 @@
 
 from dataclasses import dataclass
 
+from engraver.fretboard.limits import Yielding
 from engraver.theory.passage import HarmonicKind, Note, Passage, PluckingFinger
 
 BREAKING = "chord_broken"
 """The cost of a note that is struck late because no hand holds its chord at once."""
+
+OPENING = "opening_avoided"
+"""The cost of opening the hand where the book allows no extension."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +81,7 @@ class FingeredPassage:
     reversal: int | None = None
     together: HandsTogether | None = None
     planted: tuple[Planted, ...] = ()
+    given_up: tuple[Yielding, ...] = ()
 
     @property
     def total_cost(self) -> float:

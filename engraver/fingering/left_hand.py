@@ -1,13 +1,16 @@
 """The fretting hand for a whole passage: strings, frets, fingers, positions, and what they cost."""
 
+from contextlib import suppress
 from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from engraver.errors import Unplayable
-from engraver.fingering.fingered import Cost, FingeredNote, FingeredPassage
+from engraver.fingering.fingered import OPENING, Cost, FingeredNote, FingeredPassage
+from engraver.fingering.grip_bars import GripBars, grip_bars
 from engraver.fingering.per_string import Assigned, assign_groups, group_size
 from engraver.fingering.wishes import Wish, check_range, note_words, wishes_of
+from engraver.fingering.yielding import ways_to_yield, without
 from engraver.fretboard.limits import LeftHandLimits
 from engraver.fretboard.neck import spots
 from engraver.fretboard.tuning import Instrument, Player
@@ -18,7 +21,7 @@ if TYPE_CHECKING:
 
     from engraver.fingering.candidates import Setting
     from engraver.fingering.habits import Habits
-    from engraver.fingering.search import Event, Search
+    from engraver.fingering.search import Search
 
 
 def finger_left_hand(
@@ -35,7 +38,8 @@ def finger_left_hand(
     hold at once is rolled instead of refused; the account then names `chord_broken` at its late notes.
 
     Raises OutOfRange for a note the instrument lacks, Unplayable for wishes or chords no hand can meet; both name
-    the note and the nearest remedy.
+    the note and the nearest remedy. Wishes of a level (`limits.yielding`) are given up before anything is refused;
+    `given_up` then names them.
     """
     from engraver.fingering.harmonics import as_heard, as_touched
 
@@ -51,11 +55,27 @@ def _finger(
     check_range(passage, instrument)
     if not passage.notes:
         return FingeredPassage(passage, ())
+    try:
+        return _under(passage, instrument, player, limits, habits)
+    except Unplayable:
+        for given_up in ways_to_yield(limits):
+            with suppress(Unplayable):
+                done = _under(passage, instrument, player, without(limits, given_up), habits)
+                return replace(done, given_up=given_up)
+        raise
+
+
+def _under(
+    passage: Passage, instrument: Instrument, player: Player, limits: LeftHandLimits, habits: "Habits | None"
+) -> FingeredPassage:
+    """The best fingering under all of the limits. Raises Unplayable."""
+    if habits is None and (grips := grip_bars(passage)):
+        limits = _with_grips(grips, instrument, player, limits)
     wishes = wishes_of(passage, instrument, limits)
     if habits is not None:
         from engraver.fingering.candidates import Setting
 
-        return _repertoire(passage, Setting(instrument, player, limits.position), limits, wishes, habits)
+        return _repertoire(passage, Setting.under(limits, instrument, player), limits, wishes, habits)
     if not group_size(limits):
         return _solve(passage, instrument, player, limits, wishes)
     return min(
@@ -64,6 +84,25 @@ def _finger(
             for g in _groupings(passage, instrument, limits)
         ),
         key=lambda done: done.total_cost,
+    )
+
+
+def _with_grips(grips: GripBars, instrument: Instrument, player: Player, limits: LeftHandLimits) -> LeftHandLimits:
+    """The limits with every note pinned as its grip is held; unchanged where a grip cannot be held whole.
+
+    The grips keep the position; a single finger of a grip may lie next to its own fret, so the notes need not.
+    """
+    from engraver.fingering.candidates import Setting
+
+    narrowed, setting = grips.limits(limits), Setting.under(limits, instrument, player)
+    try:
+        wishes = grips.customary(wishes_of(grips.chords, instrument, narrowed), setting, narrowed)
+        chords = _solve(grips.chords, instrument, player, narrowed, wishes)
+    except Unplayable:
+        return limits
+    own = {pin.note for pin in limits.pins}
+    return replace(
+        limits, position=None, pins=(*limits.pins, *(pin for pin in grips.pins(chords) if pin.note not in own))
     )
 
 
@@ -113,9 +152,10 @@ def _solve(
     from engraver.fingering.candidates import Setting
     from engraver.fingering.costs import cost_table
     from engraver.fingering.events import events_of
+    from engraver.fingering.refusals import impossible
     from engraver.fingering.search import Search, board_for
 
-    setting = Setting(instrument, player, limits.position)
+    setting = Setting.under(limits, instrument, player)
     turn = _mirror(passage, limits)
     if turn is not None:
         wishes = (*wishes[: turn + 1], *wishes[turn - 1 :: -1][: len(wishes) - turn - 1])
@@ -123,14 +163,24 @@ def _solve(
     board = board_for(setting, limits.open_strings, cost_table())
     search = Search(board, events if turn is None else events[: turn + 1])
     if search.dead is not None:
-        raise _impossible(passage, setting.position, events[search.dead])
+        raise impossible(passage, setting, events, search.dead)
     path = _settle(search)
     if turn is not None:
         path = path + path[turn - 1 :: -1][: len(events) - turn - 1]
         search = Search(board, events)
     from engraver.fingering.memory import remembered_account
 
-    return _fingered(passage, search, path, remembered_account(search, path))
+    return _kept(_fingered(passage, search, path, remembered_account(search, path)), limits)
+
+
+def _kept(done: FingeredPassage, limits: LeftHandLimits) -> FingeredPassage:
+    """The fingering itself. Raises Unplayable where it opens the hand although the book allows no extension."""
+    from engraver.fingering.refusals import opening
+
+    for cost in done.account:
+        if cost.name == OPENING:
+            raise opening(done.passage, cost.note, limits.shape.spread)
+    return done
 
 
 def _repertoire(
@@ -139,6 +189,7 @@ def _repertoire(
     """The fingering that agrees best with editors' habits."""
     from engraver.fingering.costs import repertoire_table
     from engraver.fingering.events import events_of, with_rolled_chords
+    from engraver.fingering.refusals import impossible
     from engraver.fingering.repertoire import Blend, Repertoire
     from engraver.fingering.search import board_for
 
@@ -146,7 +197,7 @@ def _repertoire(
     events = with_rolled_chords(events_of(passage, wishes, setting.instrument.string_count), board)
     repertoire = Repertoire(board, events, passage, setting.instrument, habits)
     if repertoire.search.dead is not None:
-        raise _impossible(passage, setting.position, events[repertoire.search.dead])
+        raise impossible(passage, setting, events, repertoire.search.dead)
     return _fingered(passage, repertoire.search, repertoire.best_path(Blend()))
 
 
@@ -181,28 +232,6 @@ def _settle(search: "Search") -> list[int]:
         if cost < least:
             best, least = path, cost
     return best
-
-
-def _impossible(passage: Passage, position: int | None, event: "Event") -> Unplayable:
-    """The error for an event no hand can hold."""
-    new = [i for i, s in zip(event.notes, event.sounds, strict=True) if not s.held]
-    what = note_words(passage, new[0])
-    if len(new) > 1:
-        names = ", ".join(str(passage.notes[i].pitch) for i in new)
-        if position is not None:
-            return Unplayable(
-                f"the chord {names} at {what} cannot be held in position {position}",
-                hint="leave position out, choose a higher one, or drop or move a note by an octave",
-            )
-        return Unplayable(
-            f"the chord {names} at {what} cannot be held within the player's reach and wishes",
-            hint="drop or move a note by an octave, allow open strings, or raise reach_mm",
-        )
-    if position is not None:
-        return Unplayable(
-            f"{what} does not lie in position {position}", hint="choose another position or leave position out"
-        )
-    return Unplayable(f"{what} cannot be played as asked", hint="loosen the start, the pins or the strings allowed")
 
 
 def _fingered(

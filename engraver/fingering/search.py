@@ -11,7 +11,17 @@ from typing import NamedTuple
 import numpy as np
 
 from engraver.fingering.candidates import Setting, Sound, grips_for
-from engraver.fingering.costs import HOLDING, MOVING, Amounts, CostRow, CostTable, HoldContext, Move, MoveContext
+from engraver.fingering.costs import (
+    HOLDING,
+    MOVING,
+    Amounts,
+    CostRow,
+    CostTable,
+    HoldContext,
+    Move,
+    MoveContext,
+    SearchSizes,
+)
 from engraver.fingering.grips import FINGER_COUNT, Floats, Grips, GripSet, after, before, stack
 from engraver.fretboard.hand import pair_reach_mm
 from engraver.fretboard.limits import OpenStrings
@@ -65,6 +75,15 @@ def ruler_of(setting: Setting) -> Ruler:
     return Ruler(np.array(frets, np.float32), reach)
 
 
+def playable_grips(setting: Setting, sounds: tuple[Sound, ...], sizes: SearchSizes) -> GripSet | None:
+    """All grips of an event, or None when no hand can hold it; open strings are a last resort where avoided."""
+    grips = grips_for(setting, sounds, sizes.grips, sizes.grips_per_position)
+    if grips is None and not all(s.open_allowed for s in sounds):
+        opened = tuple(s._replace(open_allowed=True) for s in sounds)
+        grips = grips_for(setting, opened, sizes.grips, sizes.grips_per_position)
+    return grips
+
+
 class Board:
     """Everything counted so far for one guitar, hand and policy; shared by all passages played on it.
 
@@ -87,11 +106,7 @@ class Board:
     def set_id(self, sounds: tuple[Sound, ...]) -> int | None:
         """The number of an event's grips, or None when no hand can hold it; open strings are a last resort."""
         if sounds not in self._known:
-            sizes = self.table.search
-            grips = grips_for(self.setting, sounds, sizes.grips, sizes.grips_per_position)
-            if grips is None and not all(s.open_allowed for s in sounds):
-                opened = tuple(s._replace(open_allowed=True) for s in sounds)
-                grips = grips_for(self.setting, opened, sizes.grips, sizes.grips_per_position)
+            grips = playable_grips(self.setting, sounds, self.table.search)
             self._known[sounds] = None if grips is None else len(self.sets)
             if grips is not None:
                 self.sets.append(grips)
@@ -102,7 +117,7 @@ class Board:
         key = (set_id, first)
         if key not in self._holding:
             grips = self.sets[set_id]
-            context = HoldContext(np.array([[first]]), self.policy)
+            context = HoldContext(np.array([[first]]), self.policy, self.setting.shape)
             batch = stack([grips.grips], grips.count)
             total = np.zeros(grips.count, np.float32)
             for row in self.table.holding:
@@ -149,6 +164,7 @@ class Board:
             column([s.slurred for s in steps]).astype(bool),
             self.ruler.ruler_mm,
             self.ruler.pair_reach_mm,
+            self.setting.shape.spread,
         )
 
 
@@ -242,7 +258,7 @@ class Search:
         first = np.array([[e.first] for e in self.events])
         out: list[tuple[str, float, int]] = []
         for row in self.table.holding:
-            context = HoldContext(first, self.board.policy)
+            context = HoldContext(first, self.board.policy, self.board.setting.shape)
             out += _entries(row, HOLDING[row.name](batch, context), (len(path), 1), 0)
         if len(path) > 1:
             earlier, later = (_slice(batch, slice(None, -1)), _slice(batch, slice(1, None)))

@@ -26,6 +26,7 @@ class HandTable(Table):
 
     pair_shares: tuple[PairShare, ...]
     comfortable_share: float
+    partial_barre_strings: int
 
 
 @cache
@@ -45,6 +46,11 @@ def pair_reach_mm(player: Player, lower: int, upper: int) -> float:
 def comfortable_share() -> float:
     """The share of a pair's reach up to which a grip counts as comfortable (no unit)."""
     return read_table("hand", HandTable).comfortable_share
+
+
+def partial_barre_strings() -> int:
+    """The most strings that a barre called partial covers."""
+    return read_table("hand", HandTable).partial_barre_strings
 
 
 def can_reach(instrument: Instrument, player: Player, lower: tuple[int, int], upper: tuple[int, int]) -> bool:

@@ -14,6 +14,30 @@ class OpenStrings(StrEnum):
     PREFER = "prefer"
 
 
+class Barres(StrEnum):
+    """Whether a finger may lie over several strings: freely, over a few (a partial barre), or not at all."""
+
+    ALLOW = "allow"
+    PARTIAL = "partial"
+    NONE = "none"
+
+
+class Spread(StrEnum):
+    """How the fingers may lie to each other: freely, never wider than one finger per fret, or exactly so."""
+
+    FREE = "free"
+    NO_EXTENSION = "no extension"
+    ONE_PER_FRET = "one finger per fret"
+
+
+class Yielding(StrEnum):
+    """A wish of a level, under its name in the book, that may be given up where it cannot be kept."""
+
+    POSITION = "position"
+    EXTENSIONS = "extensions"
+    BARRE = "barre"
+
+
 class Crossings(StrEnum):
     """What may change for better string crossings of the plucking hand: nothing, the fretting hand, or slurs."""
 
@@ -44,12 +68,27 @@ class Pin:
 
 
 @dataclass(frozen=True, slots=True)
+class HandShape:
+    """What the book says of the hand as a whole: barres, spread, and the position it would rather be near."""
+
+    barre: Barres = Barres.ALLOW
+    spread: Spread = Spread.FREE
+    around_position: int | None = None
+
+
+AS_IT_COMES = HandShape()
+"""The hand of a book that says nothing of it."""
+
+
+@dataclass(frozen=True, slots=True)
 class LeftHandLimits:
     """What the book says about the fretting hand.
 
     `start_string`, `start_finger`: where the first note lies. `position`: the fret under finger 1 for the
     whole passage. `notes_per_string`: a count of notes on each string before crossing. `fingers_per_string`: the
-    fingers used in turn on each string, lowest first. `strings`: the strings that may be used.
+    fingers used in turn on each string, lowest first. `strings`: the strings that may be used. `shape`: barres,
+    extensions, and a position to stay near. `yielding`: the wishes that come from a level; where they cannot be kept
+    they are given up one after the other, the first named first, while all others are kept or refused.
     """
 
     open_strings: OpenStrings = OpenStrings.ALLOW
@@ -60,6 +99,8 @@ class LeftHandLimits:
     fingers_per_string: tuple[int, ...] = ()
     strings: tuple[int, ...] = ()
     pins: tuple[Pin, ...] = ()
+    shape: HandShape = AS_IT_COMES
+    yielding: tuple[Yielding, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,9 @@ from engraver.fingering.crossings import repeated_fingers
 from engraver.fingering.fingered import FingeredPassage
 from engraver.fingering.reach import Stretch, tightest
 from engraver.fingering.right_hand import second_start
-from engraver.fretboard.limits import Crossings, Planting
+from engraver.fingering.shifts import positions_of
+from engraver.fretboard.limits import Crossings, Planting, Yielding
+from engraver.fretboard.numerals import position_numeral
 from engraver.spec.book import Edition
 from engraver.spec.played import PlayedSpec
 from engraver.theory.passage import Passage, PluckingFinger
@@ -18,6 +20,8 @@ FASTEST_NOTES_PER_SECOND = 14
 """Four notes to a beat at 210. Source: chosen by us, above the fastest tempos of college scale tables."""
 NEAR_MM = 2.0
 """A stretch as near as this to what the player's fingers reach is worth a word (chosen by us)."""
+NEAR_FRETS = 2
+"""A hand within so many frets of a position is near it (chosen by us)."""
 SECONDS_PER_MINUTE = 60
 
 
@@ -26,6 +30,8 @@ def warnings_of(spec: PlayedSpec, edition: Edition, fingered: FingeredPassage) -
     found = (
         _too_fast(fingered.passage),
         _at_the_limit(fingered, edition),
+        *_given_up(spec, fingered),
+        _far_from_wish(spec, fingered),
         *_plucking(spec, fingered),
         _ambiguous_letter(fingered, edition),
     )
@@ -63,6 +69,34 @@ def _at_the_limit(fingered: FingeredPassage, edition: Edition) -> str:
         f"fingers {stretch.lower} and {stretch.upper} open to {stretch.span_mm:.0f} mm at note {stretch.index + 1}, "
         f"all that a reach of {edition.player.reach_mm:g} mm allows; play it higher up, or pin another fingering"
     )
+
+
+def _given_up(spec: PlayedSpec, fingered: FingeredPassage) -> Iterator[str]:
+    """Wishes of a level that the exercise could not be given, and what was done instead."""
+    hand = spec.left_hand
+    done = {
+        Yielding.POSITION: f"leaves position {hand.position}",
+        Yielding.EXTENSIONS: "opens the hand beyond one finger per fret",
+        Yielding.BARRE: "takes a barre",
+    }
+    for name in fingered.given_up:
+        asked = f"'{name}: {getattr(hand, name)}'"
+        yield (
+            f"the level {hand.level} asks for {asked}, but no hand plays the exercise so; it {done[name]}; "
+            f"leave it so, choose other notes, or write '{name}' yourself"
+        )
+
+
+def _far_from_wish(spec: PlayedSpec, fingered: FingeredPassage) -> str:
+    """A hand that comes nowhere near the position that the book would have it around."""
+    wish, positions = spec.left_hand.around_position, positions_of(fingered)
+    if wish is None or not positions or spec.left_hand.position or spec.left_hand.level:
+        return ""
+    if any(abs(position - wish) <= NEAR_FRETS for position in positions):
+        return ""
+    lowest, highest = position_numeral(positions[0]), position_numeral(positions[-1])
+    where = f"in position {lowest}" if lowest == highest else f"between positions {lowest} and {highest}"
+    return f"'around_position: {wish}' was asked for, but the notes lie {where}; choose another octave or position"
 
 
 def _plucking(spec: PlayedSpec, fingered: FingeredPassage) -> Iterator[str]:

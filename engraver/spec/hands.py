@@ -2,10 +2,22 @@
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, model_validator
 
-from engraver.fretboard.limits import Crossings, LeftHandLimits, OpenStrings, Pin, Planting, RightHandPlan
-from engraver.spec.fields import Frozen, teacher_error
+from engraver.fretboard.limits import (
+    Barres,
+    Crossings,
+    HandShape,
+    LeftHandLimits,
+    OpenStrings,
+    Pin,
+    Planting,
+    RightHandPlan,
+    Spread,
+    Yielding,
+)
+from engraver.spec.fields import Frozen, closest, teacher_error
+from engraver.spec.levels import level_names, level_row
 from engraver.theory.passage import PluckingFinger
 
 StringNumber = Annotated[int, Field(ge=1, le=10)]
@@ -44,17 +56,52 @@ class PinSpec(Frozen):
     finger: Finger | None = None
 
 
-class LeftHandSpec(Frozen):
-    """The fretting hand: `left_hand: {open_strings: avoid, start: {string: 6, finger: 2}}`."""
+def _level(value: Any) -> Any:
+    if value is not None and value not in level_names():
+        raise teacher_error(f"'{value}' is not a level we know", closest(str(value), level_names()))
+    return value
 
+
+class LeftHandSpec(Frozen):
+    """The fretting hand: `left_hand: {open_strings: avoid, start: {string: 6, finger: 2}}`.
+
+    A `level` fills in what the other fields leave unsaid (tables/left_hand_levels.yaml).
+    """
+
+    level: Annotated[str | None, BeforeValidator(_level)] = None
     open_strings: Literal["allow", "avoid", "prefer"] = "allow"
+    barre: Literal["allow", "partial", "none"] = "allow"
+    extensions: Literal["allow", "none"] = "allow"
+    one_finger_per_fret: bool = False
     start: StartSpec = StartSpec()
     position: FretNumber | None = None
+    around_position: FretNumber | None = None
     per_string: (
         Annotated[int, Field(ge=1, le=6)] | Annotated[tuple[StoppingFinger, ...], Field(min_length=1)] | None
     ) = None
     strings: tuple[StringNumber, ...] = ()
     pins: dict[Annotated[int, Field(ge=1)], PinSpec] = {}
+
+    @model_validator(mode="before")
+    @classmethod
+    def _filled_by_level(cls, data: Any) -> Any:
+        """The fields with those of the level below them; a level's place gives way to any place the book names."""
+        if not isinstance(data, dict) or data.get("level") not in level_names():
+            return data
+        wishes: dict[str, Any] = dict(level_row(data["level"]).wishes)
+        if {"position", "around_position", "start", "strings", "per_string"} & set(data):
+            wishes = {name: value for name, value in wishes.items() if name not in ("position", "around_position")}
+        return {**wishes, **data}
+
+    @model_validator(mode="after")
+    def _agreeing(self) -> "LeftHandSpec":
+        asked = self.level is None and self.extensions == "allow" and "extensions" in self.model_fields_set
+        if self.one_finger_per_fret and asked:
+            raise teacher_error(
+                "one finger per fret leaves no room for extensions",
+                "leave extensions out, or write one_finger_per_fret: false",
+            )
+        return self
 
     def limits(self) -> LeftHandLimits:
         """The limits that the fingering keeps; pins count notes from 0."""
@@ -68,7 +115,21 @@ class LeftHandSpec(Frozen):
             fingers_per_string=per_string if isinstance(per_string, tuple) else (),
             strings=self.strings,
             pins=tuple(Pin(note - 1, pin.string, pin.finger) for note, pin in sorted(self.pins.items())),
+            shape=HandShape(Barres(self.barre), self._spread(), self.around_position),
+            yielding=self._yielding(),
         )
+
+    def _spread(self) -> Spread:
+        if self.one_finger_per_fret:
+            return Spread.ONE_PER_FRET
+        return Spread.NO_EXTENSION if self.extensions == "none" else Spread.FREE
+
+    def _yielding(self) -> tuple[Yielding, ...]:
+        """The wishes that stand as the level has them; what the book asks for itself does not yield."""
+        if self.level is None:
+            return ()
+        row = level_row(self.level)
+        return tuple(name for name in row.yielding if getattr(self, name) == row.wishes[name])
 
 
 class RightHandSpec(Frozen):

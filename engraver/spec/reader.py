@@ -12,6 +12,7 @@ from engraver.spec.book import BookSpec, Chapter, Edition, Exercise
 from engraver.spec.fields import Frozen, closest
 from engraver.spec.heads import KINDS, BookHead, ChapterHead, EditionHead, known_fields
 from engraver.spec.house import InstrumentSpec, PlayerSpec, StyleSpec, check_tuning
+from engraver.spec.levels import without_level
 from engraver.spec.played import MOST_TONICS, MOST_VARIANTS, ExerciseSpec
 from engraver.spec.source import Path_, Source, read_source
 from engraver.spec.wording import sentence
@@ -244,11 +245,12 @@ class _Defaults:
 
 
 def _merged(under: Mapping[str, Any], over: Mapping[str, Any]) -> dict[str, Any]:
-    """`over` on top of `under`; the hands and the tempo are merged field by field."""
+    """`over` on top of `under`; the hands and the tempo are merged field by field, a level standing for its fields."""
     out = dict(under)
     for name, value in over.items():
         below = out.get(name)
         if name in _MERGED_FIELDS and isinstance(below, dict) and isinstance(value, dict):
+            below = without_level(below, value.get("level"))
             value = {**below, **value}
         out[name] = value
     return out

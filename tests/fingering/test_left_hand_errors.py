@@ -62,7 +62,7 @@ CASES = {
         "C3 D3 E5",
         LeftHandLimits(position=2),
         Unplayable,
-        "note 3 (E5) in bar 1 does not lie in position 2; choose another position or leave position out",
+        "note 3 (E5) in bar 1 does not lie in position 2; position 8 holds the whole passage",
     ),
     "chord": (
         "E2+F2",

@@ -85,3 +85,23 @@ def test_a_wish_for_crossings_under_a_formula_is_told(tmp_path):
     """Every letter is fixed, nothing is left to choose."""
     (told,) = warnings(tmp_path, line("right_hand: {formula: [[i], [m]], crossings: best}"))
     assert "'crossings: best' does nothing here" in told
+
+
+def test_a_level_that_cannot_be_kept_is_told_with_what_was_done(tmp_path):
+    """A scale that ends beyond first position leaves it, and the teacher hears so; one that fits is quiet."""
+    (told,) = warnings(tmp_path, "kind: scale, scale: major, tonics: [G3], octaves: 2, left_hand: {level: beginner}")
+    assert told.startswith("the level beginner asks for 'position: 1', but no hand plays the exercise so; it leaves")
+    assert warnings(tmp_path, line("left_hand: {level: beginner}")) == ()
+
+
+def test_a_drill_that_prescribes_every_finger_is_not_measured_by_a_level(tmp_path):
+    """A level says nothing where the exercise itself names string and finger of every note."""
+    assert warnings(tmp_path, "kind: finger orders, orders: [[1, 2, 3, 4]], left_hand: {level: beginner}") == ()
+
+
+def test_a_position_that_is_nowhere_near_is_told(tmp_path):
+    """E2 to A2 lies on string 6 below its sixth fret, far from position XII."""
+    near = "kind: scale, scale: major, tonics: [E], range: [E2, A2], left_hand: {strings: [6], around_position: 4}"
+    assert warnings(tmp_path, near) == ()
+    (told,) = warnings(tmp_path, near.replace("4}", "12}"))
+    assert "'around_position: 12' was asked for, but the notes lie in position II; choose another octave" in told

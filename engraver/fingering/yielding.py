@@ -1,0 +1,24 @@
+"""Wishes of a level that are given up, as few as possible, where an exercise leaves no other way."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from engraver.fretboard.limits import Barres, LeftHandLimits, Spread, Yielding
+
+
+def ways_to_yield(limits: LeftHandLimits) -> Iterator[tuple[Yielding, ...]]:
+    """What may be given up, least first: each wish alone in the level's order, then the first two, three and so on."""
+    yield from ((name,) for name in limits.yielding)
+    yield from (limits.yielding[:count] for count in range(2, len(limits.yielding) + 1))
+
+
+def without(limits: LeftHandLimits, given_up: tuple[Yielding, ...]) -> LeftHandLimits:
+    """The limits without these wishes; none of them can be given up a second time."""
+    for name in given_up:
+        if name is Yielding.POSITION:
+            limits = replace(limits, position=None)
+        elif name is Yielding.EXTENSIONS:
+            limits = replace(limits, shape=replace(limits.shape, spread=Spread.FREE))
+        else:
+            limits = replace(limits, shape=replace(limits.shape, barre=Barres.ALLOW))
+    return replace(limits, yielding=tuple(name for name in limits.yielding if name not in given_up))
