@@ -4,20 +4,33 @@ An alternative is the cheapest fingering whose plan differs from those before it
 another place for its longest stretch, or its shifts elsewhere.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
-from engraver.errors import FingeringError
+from engraver.errors import Unplayable
 from engraver.fingering.fingered import FingeredNote, FingeredPassage
-from engraver.fingering.left_hand import finger_left_hand
-from engraver.fretboard.limits import LeftHandLimits, Pin
-from engraver.fretboard.neck import span_mm, spots
+from engraver.fingering.lattice import cheapest_apart, ranked
+from engraver.fingering.left_hand import finger_left_hand, left_hand_plans
+from engraver.fingering.yielding import without
+from engraver.fretboard.limits import LeftHandLimits
+from engraver.fretboard.neck import span_mm
 from engraver.fretboard.numerals import position_numeral
 from engraver.fretboard.tuning import Instrument, Player
 from engraver.theory.passage import Passage
 
+if TYPE_CHECKING:
+    from engraver.fingering.habits import Habits
+    from engraver.fingering.planning import Planned
+
 _WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+_ONE_NOTE_OF, _FEWEST_NOTES, _MOST_NOTES = 5, 2, 6
+"""Fingerings differ clearly where one note of five, two to six, lies on another string (or twice as many have another
+finger); chosen by us."""
+_MOST_COUNTS = 2500
+"""So many ways to count differences from all known fingerings at once; with more of these each need differ by less."""
 _SHIFT_FRETS = 2  # a move of the hand by one fret is an extension, not a shift
 
 
@@ -31,69 +44,69 @@ class Alternative:
 
 
 def left_hand_alternatives(
-    passage: Passage, instrument: Instrument, player: Player, limits: LeftHandLimits, count: int = 3
+    passage: Passage,
+    instrument: Instrument,
+    player: Player,
+    limits: LeftHandLimits,
+    count: int = 3,
+    habits: "Habits | None" = None,
 ) -> tuple[Alternative, ...]:
-    """The best fingering and the next best that differ in plan, cheapest first; at most `count`.
+    """The best fingering and the next best that a teacher would call different, the likeliest first; at most `count`.
 
-    Every one keeps the book's wishes (pins, start, position, strings); fewer come back when the wishes leave no more.
-    Raises what `finger_left_hand` raises when there is none.
+    Each is the cheapest of all that differ clearly from those before it; where nothing differs so much, by less. Every
+    one keeps the book's wishes (pins, start, position, strings); fewer come back when the wishes leave no more. With
+    `habits` editors' habits rank instead of costs; `cost` is that of technique in any case. Raises what
+    `finger_left_hand` raises when there is none.
     """
-    best = finger_left_hand(passage, instrument, player, limits)
+    best = finger_left_hand(passage, instrument, player, limits, habits)
+    if not passage.notes:
+        return (Alternative(best, 0.0, ""),)
+    plans = left_hand_plans(passage, instrument, player, without(limits, best.given_up), habits)
     found = {_places(best): best}
-    for other in _other_limits(passage, instrument, limits, best):
-        try:
-            done = finger_left_hand(passage, instrument, player, other)
-        except FingeringError:
+    for plan in plans:
+        for done in _apart(plan, count):
+            found.setdefault(_places(done), done)
+    ranked = list(found.values())
+    if habits is None:
+        ranked.sort(key=lambda done: (done is not best, round(done.total_cost, 4), _places(done)))
+    return tuple(Alternative(done, done.total_cost, reason(done, instrument)) for done in ranked[:count])
+
+
+def ranked_fingerings(
+    passage: Passage, instrument: Instrument, player: Player, limits: LeftHandLimits, habits: "Habits | None" = None
+) -> Iterator[FingeredPassage]:
+    """Every fingering of the passage, the cheapest first, however little it differs from the one before.
+
+    What the hand remembers is taken as on the best one. Raises as `finger_left_hand` does.
+    """
+    for plan in left_hand_plans(passage, instrument, player, limits, habits)[:1]:
+        for path in ranked(plan.lattice()):
+            with suppress(Unplayable):
+                yield plan.fingered(path)
+
+
+def _apart(plan: "Planned", count: int) -> Iterator[FingeredPassage]:
+    """The plan's best fingering and others that differ from all before, clearly while there are such, then at all."""
+    lattice, known = plan.lattice(), [plan.path]
+    least = 2 * max(_FEWEST_NOTES, min(_MOST_NOTES, len(lattice.holding) // _ONE_NOTE_OF))
+    yield plan.fingered()
+    while len(known) < count:
+        while (least + 1) ** len(known) > _MOST_COUNTS:
+            least -= 1
+        path = cheapest_apart(lattice, known, least)
+        if path is None and least <= 1:
+            return
+        if path is None:
+            least //= 2
             continue
-        found.setdefault(_places(done), done)
-    ranked = sorted(found.values(), key=lambda done: (done is not best, round(done.total_cost, 4), _places(done)))
-    return tuple(Alternative(done, done.total_cost, reason(done, instrument)) for done in _distinct(ranked, count))
+        known.append(path)
+        with suppress(Unplayable):
+            yield plan.fingered(path)
 
 
 def _places(done: FingeredPassage) -> tuple[tuple[int, int], ...]:
     """String and finger of every note."""
     return tuple((note.string, note.left_finger) for note in done.notes)
-
-
-def _distinct(ranked: list[FingeredPassage], count: int) -> list[FingeredPassage]:
-    """The first of each plan: at least a fifth of the notes (two at least) lie or are fingered elsewhere."""
-    chosen: list[FingeredPassage] = []
-    for done in ranked:
-        least = max(2, len(done.notes) // 5)
-        if all(sum(a != b for a, b in zip(_places(done), _places(c), strict=True)) >= least for c in chosen):
-            chosen.append(done)
-    return chosen[:count]
-
-
-def _other_limits(
-    passage: Passage, instrument: Instrument, limits: LeftHandLimits, best: FingeredPassage
-) -> Iterable[LeftHandLimits]:
-    """Wishes that lead elsewhere: other starts, other places for the shifting and the highest notes, other policies."""
-    pinned = {pin.note for pin in limits.pins}
-    free = [i for i in _turning_points(best) if i not in pinned and not (i == 0 and limits.start_string)]
-    for index in free:
-        for spot in spots(instrument, passage.notes[index].pitch.sounding_midi):
-            if spot.string != best.notes[index].string:
-                yield _with_pin(limits, Pin(index, string=spot.string))
-        for finger in range(1, 5):
-            if best.notes[index].fret and finger != best.notes[index].left_finger:
-                yield _with_pin(limits, Pin(index, best.notes[index].string, finger))
-
-
-def _with_pin(limits: LeftHandLimits, pin: Pin) -> LeftHandLimits:
-    """The wishes with one more pin; at the first note it takes the place of a start that was left open."""
-    return replace(limits, pins=(*limits.pins, pin))
-
-
-def _turning_points(best: FingeredPassage) -> list[int]:
-    """The notes where a plan is decided: the first, those after a shift, the first of each string, the highest."""
-    last = best.passage.turn if best.passage.turn is not None else len(best.notes) - 1
-    points = {0, max(range(last + 1), key=lambda i: best.notes[i].note.pitch.sounding_midi)}
-    for i in range(1, last + 1):
-        here, before = best.notes[i], best.notes[i - 1]
-        if abs(here.position - before.position) >= _SHIFT_FRETS or here.string != before.string:
-            points.add(i)
-    return sorted(points)[:12]
 
 
 def reason(done: FingeredPassage, instrument: Instrument) -> str:

@@ -125,7 +125,7 @@ def open_string_high_up(g: Grips, c: HoldContext) -> Amounts:
 def away_from_wish(g: Grips, c: HoldContext) -> Amounts:
     """Frets between the hand and the position the book would have it near."""
     if c.shape.around_position is None:
-        return np.zeros((1, 1), np.int16)
+        return np.zeros(1, np.int16)
     return np.abs(g.position - c.shape.around_position)
 
 
@@ -413,9 +413,9 @@ HOLDING: dict[str, Callable[[Grips, HoldContext], Amounts]] = {cost.__name__: co
 MOVING: dict[str, Callable[[Move], Amounts]] = {cost.__name__: cost for cost in _MOVING}
 
 
-def holding_costs(rows: tuple[CostRow, ...], grips: Grips, policy: OpenStrings) -> Floats:
+def holding_costs(rows: tuple[CostRow, ...], grips: Grips, policy: OpenStrings, shape: HandShape) -> Floats:
     """What holding each of many grips costs anywhere but at the beginning of a passage."""
-    context = HoldContext(np.array([False]), policy)
+    context = HoldContext(np.array([False]), policy, shape)
     total = np.zeros(grips.position.shape[0], np.float32)
     for row in rows:
         total += np.float32(row.value) * HOLDING[row.name](grips, context)

@@ -2,11 +2,10 @@
 
 from contextlib import suppress
 from dataclasses import replace
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from engraver.errors import Unplayable
-from engraver.fingering.fingered import OPENING, Cost, FingeredNote, FingeredPassage
+from engraver.fingering.fingered import FingeredPassage
 from engraver.fingering.grip_bars import GripBars, grip_bars
 from engraver.fingering.per_string import Assigned, assign_groups, group_size
 from engraver.fingering.wishes import Wish, check_range, note_words, wishes_of
@@ -17,11 +16,8 @@ from engraver.fretboard.tuning import Instrument, Player
 from engraver.theory.passage import Passage
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from engraver.fingering.candidates import Setting
     from engraver.fingering.habits import Habits
-    from engraver.fingering.search import Search
+    from engraver.fingering.planning import Plan, Planned
 
 
 def finger_left_hand(
@@ -65,45 +61,52 @@ def _finger(
         raise
 
 
+def left_hand_plans(
+    passage: Passage,
+    instrument: Instrument,
+    player: Player,
+    limits: LeftHandLimits,
+    habits: "Habits | None" = None,
+) -> "tuple[Planned, ...]":
+    """The searches behind a fingering, the best first: several where notes are counted out to the strings.
+
+    Raises as `finger_left_hand` does; here no wish yields.
+    """
+    from engraver.fingering.planning import GripPlan, plan_repertoire, plan_technique
+
+    if habits is not None:
+        wishes = wishes_of(passage, instrument, limits)
+        return (plan_repertoire(passage, instrument, player, limits, wishes, habits),)
+    grips = grip_bars(passage)
+    if grips and (chords := _chord_plan(grips, instrument, player, limits)):
+        return (GripPlan(passage, grips, chords, instrument, player, limits),)
+    wishes = wishes_of(passage, instrument, limits)
+    if not group_size(limits):
+        return (plan_technique(passage, instrument, player, limits, wishes),)
+    ways = (_grouped(passage, limits, wishes, groups) for groups in _groupings(passage, instrument, limits))
+    plans = [plan_technique(passage, instrument, player, limits, way) for way in ways]
+    return tuple(sorted(plans, key=lambda plan: plan.fingered().total_cost))
+
+
 def _under(
     passage: Passage, instrument: Instrument, player: Player, limits: LeftHandLimits, habits: "Habits | None"
 ) -> FingeredPassage:
     """The best fingering under all of the limits. Raises Unplayable."""
-    if habits is None and (grips := grip_bars(passage)):
-        limits = _with_grips(grips, instrument, player, limits)
-    wishes = wishes_of(passage, instrument, limits)
-    if habits is not None:
-        from engraver.fingering.candidates import Setting
-
-        return _repertoire(passage, Setting.under(limits, instrument, player), limits, wishes, habits)
-    if not group_size(limits):
-        return _solve(passage, instrument, player, limits, wishes)
-    return min(
-        (
-            _solve(passage, instrument, player, limits, _grouped(passage, limits, wishes, g))
-            for g in _groupings(passage, instrument, limits)
-        ),
-        key=lambda done: done.total_cost,
-    )
+    return left_hand_plans(passage, instrument, player, limits, habits)[0].fingered()
 
 
-def _with_grips(grips: GripBars, instrument: Instrument, player: Player, limits: LeftHandLimits) -> LeftHandLimits:
-    """The limits with every note pinned as its grip is held; unchanged where a grip cannot be held whole.
-
-    The grips keep the position; a single finger of a grip may lie next to its own fret, so the notes need not.
-    """
+def _chord_plan(grips: GripBars, instrument: Instrument, player: Player, limits: LeftHandLimits) -> "Plan | None":
+    """The plan of a study's grips with their usual fingers, None where a grip cannot be held whole."""
     from engraver.fingering.candidates import Setting
+    from engraver.fingering.planning import plan_technique
 
     narrowed, setting = grips.limits(limits), Setting.under(limits, instrument, player)
-    try:
+    with suppress(Unplayable):
         wishes = grips.customary(wishes_of(grips.chords, instrument, narrowed), setting, narrowed)
-        chords = _solve(grips.chords, instrument, player, narrowed, wishes)
-    except Unplayable:
-        return limits
-    own = {pin.note for pin in limits.pins}
-    return replace(
-        limits, position=None, pins=(*limits.pins, *(pin for pin in grips.pins(chords) if pin.note not in own))
-    )
+        plan = plan_technique(grips.chords, instrument, player, narrowed, wishes)
+        plan.fingered()
+        return plan
+    return None
 
 
 def _groupings(passage: Passage, instrument: Instrument, limits: LeftHandLimits) -> list[Assigned]:
@@ -143,140 +146,3 @@ def _grouped(passage: Passage, limits: LeftHandLimits, wishes: tuple[Wish, ...],
             )
         out.append(Wish((string,), fingers, wish.open_allowed))
     return tuple(out)
-
-
-def _solve(
-    passage: Passage, instrument: Instrument, player: Player, limits: LeftHandLimits, wishes: tuple[Wish, ...]
-) -> FingeredPassage:
-    """The cheapest fingering under the wishes; a line that returns on itself is fingered alike both ways."""
-    from engraver.fingering.candidates import Setting
-    from engraver.fingering.costs import cost_table
-    from engraver.fingering.events import events_of
-    from engraver.fingering.refusals import impossible
-    from engraver.fingering.search import Search, board_for
-
-    setting = Setting.under(limits, instrument, player)
-    turn = _mirror(passage, limits)
-    if turn is not None:
-        wishes = (*wishes[: turn + 1], *wishes[turn - 1 :: -1][: len(wishes) - turn - 1])
-    events = events_of(passage, wishes, instrument.string_count)
-    board = board_for(setting, limits.open_strings, cost_table())
-    search = Search(board, events if turn is None else events[: turn + 1])
-    if search.dead is not None:
-        raise impossible(passage, setting, events, search.dead)
-    path = _settle(search)
-    if turn is not None:
-        path = path + path[turn - 1 :: -1][: len(events) - turn - 1]
-        search = Search(board, events)
-    from engraver.fingering.memory import remembered_account
-
-    return _kept(_fingered(passage, search, path, remembered_account(search, path)), limits)
-
-
-def _kept(done: FingeredPassage, limits: LeftHandLimits) -> FingeredPassage:
-    """The fingering itself. Raises Unplayable where it opens the hand although the book allows no extension."""
-    from engraver.fingering.refusals import opening
-
-    for cost in done.account:
-        if cost.name == OPENING:
-            raise opening(done.passage, cost.note, limits.shape.spread)
-    return done
-
-
-def _repertoire(
-    passage: Passage, setting: "Setting", limits: LeftHandLimits, wishes: tuple[Wish, ...], habits: "Habits"
-) -> FingeredPassage:
-    """The fingering that agrees best with editors' habits."""
-    from engraver.fingering.costs import repertoire_table
-    from engraver.fingering.events import events_of, with_rolled_chords
-    from engraver.fingering.refusals import impossible
-    from engraver.fingering.repertoire import Blend, Repertoire
-    from engraver.fingering.search import board_for
-
-    board = board_for(setting, limits.open_strings, repertoire_table())
-    events = with_rolled_chords(events_of(passage, wishes, setting.instrument.string_count), board)
-    repertoire = Repertoire(board, events, passage, setting.instrument, habits)
-    if repertoire.search.dead is not None:
-        raise impossible(passage, setting, events, repertoire.search.dead)
-    return _fingered(passage, repertoire.search, repertoire.best_path(Blend()))
-
-
-def _mirror(passage: Passage, limits: LeftHandLimits) -> int | None:
-    """The turning note of a single line that comes back exactly the way it went, else None."""
-    turn = passage.turn
-    if turn is None or turn < 1 or any(pin.note > turn for pin in limits.pins):
-        return None
-    if len(passage.events) != len(passage.notes) or len(passage.notes) > 2 * turn + 1:
-        return None
-    midis = [note.pitch.sounding_midi for note in passage.notes]
-    back = midis[turn + 1 :]
-    alike = back == midis[turn - 1 :: -1][: len(back)] if turn else False
-    plain = all(n.string is None and not n.slurred for n in passage.notes[turn + 1 :])
-    plain = plain and all(a.end_quarters <= b.onset_quarters for a, b in pairwise(passage.notes))
-    return turn if alike and plain else None
-
-
-def _settle(search: "Search") -> list[int]:
-    """The cheapest path, searched again with what the hand remembers of the path before; the better one stays."""
-    from engraver.fingering.memory import remembered_costs
-
-    best = path = search.best_path()
-    extra = remembered_costs(search, path)
-    least = search.cost(path, extra)
-    for _ in range(search.table.search.rounds - 1):
-        if not any(costs[path[number]] for number, costs in extra.items()):
-            break
-        path = search.best_path(extra)
-        extra = remembered_costs(search, path)
-        cost = search.cost(path, extra)
-        if cost < least:
-            best, least = path, cost
-    return best
-
-
-def _fingered(
-    passage: Passage, search: "Search", path: list[int], more: "Sequence[tuple[str, float, int]]" = ()
-) -> FingeredPassage:
-    """The chosen grips as fingered notes in the passage's order, with the account by note."""
-    notes: list[FingeredNote | None] = [None] * len(passage.notes)
-    firsts: list[int] = []
-    for number, row in enumerate(path):
-        event, grips = search.events[number], search.grips(number)
-        strings, frets, fingers = grips.strings[row], grips.frets[row], grips.fingers[row]
-        position = int(grips.grips.position[row])
-        new = [at for at, s in enumerate(event.sounds) if not s.held]
-        firsts.append(event.notes[new[0]])
-        for at in new:
-            finger = int(fingers[at])
-            barred = finger > 0 and int((fingers == finger).sum()) > 1
-            notes[event.notes[at]] = FingeredNote(
-                passage.notes[event.notes[at]],
-                int(strings[at]),
-                int(frets[at]),
-                finger,
-                position,
-                barre_fret=int(frets[at]) if barred else None,
-            )
-    late = [("chord_broken", _late_cost(), n) for n, event in enumerate(search.events) if event.late]
-    account = tuple(
-        Cost(name, round(amount, 4), firsts[event]) for name, amount, event in [*search.account(path), *more, *late]
-    )
-    return FingeredPassage(passage, _with_doubles(passage, notes), account)
-
-
-def _with_doubles(passage: Passage, notes: "list[FingeredNote | None]") -> tuple[FingeredNote, ...]:
-    """All notes; one whose pitch another voice strikes at the same moment takes that note's place and finger."""
-    if None not in notes:
-        return tuple(note for note in notes if note is not None)
-    struck = {(n.note.onset_quarters, n.note.pitch.sounding_midi): n for n in notes if n is not None}
-    return tuple(
-        found or replace(struck[note.onset_quarters, note.pitch.sounding_midi], note=note)
-        for note, found in zip(passage.notes, notes, strict=True)
-    )
-
-
-def _late_cost() -> float:
-    """What a note struck late costs."""
-    from engraver.fingering.costs import cost_table
-
-    return cost_table().breaking[0].value

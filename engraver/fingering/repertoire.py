@@ -85,7 +85,7 @@ class Tallies:
         missing = sorted(set(set_ids) - self._shapes.keys())
         if missing:
             grips = joined([self.sets[i].grips for i in missing])
-            own = holding_costs(self.board.table.holding, grips, self.board.policy)
+            own = holding_costs(self.board.table.holding, grips, self.board.policy, self.board.setting.shape)
             scores = self.habits.weights[grip_numbers(grips)].sum(-1) - np.float32(self.habits.own_share) * own
             ends = np.cumsum([self.sets[i].count for i in missing])[:-1]
             self._shapes.update(zip(missing, np.split(scores, ends), strict=True))
@@ -252,6 +252,11 @@ class Repertoire:
         heard = blended(self.likelihoods(), self.passage, self.events, blend)
         worth = self._by_event(_worth(heard, self._printed, blend))
         return [-w - np.float32(blend.own) * hold for w, hold in zip(worth, self._holds, strict=True)]
+
+    def weighed(self, blend: Blend) -> tuple[tuple[Floats, ...], tuple[Floats, ...]]:
+        """What `best_path` weighs: the cost of every grip of every event, and of every move between neighbours."""
+        moves = self._moves(1, len(self.events)) if len(self.events) > 1 else []
+        return tuple(self._costs(blend)), tuple(-np.float32(blend.own) * move.scores for move in moves)
 
 
 def blended(likely: Floats, passage: Passage, events: "tuple[Event, ...]", blend: Blend) -> Floats:

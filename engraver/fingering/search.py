@@ -209,7 +209,8 @@ class Search:
         rise = later.lead - earlier.lead
         return Step(self.ids[number - 1], self.ids[number], (rise > 0) - (rise < 0), later.on_beat, later.slurred)
 
-    def _moves(self, first: int, last: int) -> list[Floats]:
+    def moves(self, first: int, last: int) -> list[Floats]:
+        """Cost of every move into the events `first` … `last - 1`."""
         return self.board.moves([self.step(number) for number in range(first, last)])
 
     def best_path(self, extra: dict[int, Floats] | None = None) -> list[int]:
@@ -220,7 +221,7 @@ class Search:
         block = self.table.search.events_per_block
         for start in range(1, len(self.events), block):
             stop = min(start + block, len(self.events))
-            for number, move in zip(range(start, stop), self._moves(start, stop), strict=True):
+            for number, move in zip(range(start, stop), self.moves(start, stop), strict=True):
                 ways = total[:, None] + move
                 best = ways.argmin(0)
                 back.append(best.astype(np.int16))
@@ -239,7 +240,7 @@ class Search:
         total += sum(float(costs[path[number]]) for number, costs in extra.items())
         block = self.table.search.events_per_block
         for start in range(1, len(path), block):
-            moves = self._moves(start, min(start + block, len(path)))
+            moves = self.moves(start, min(start + block, len(path)))
             total += sum(float(m[path[n - 1], path[n]]) for n, m in enumerate(moves, start=start))
         return total
 
