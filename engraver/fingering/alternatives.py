@@ -53,10 +53,10 @@ def left_hand_alternatives(
 ) -> tuple[Alternative, ...]:
     """The best fingering and the next best that a teacher would call different, the likeliest first; at most `count`.
 
-    Each is the cheapest of all that differ clearly from those before it; where nothing differs so much, by less. Every
-    one keeps the book's wishes (pins, start, position, strings); fewer come back when the wishes leave no more. With
-    `habits` editors' habits rank instead of costs; `cost` is that of technique in any case. Raises what
-    `finger_left_hand` raises when there is none.
+    Each is the cheapest of all that differ clearly from those before it; where nothing differs so much, by less, but by
+    two notes at least (in a short passage by one). Every one keeps the book's wishes (pins, start, position, strings);
+    fewer come back when the wishes leave no more. With `habits` editors' habits rank instead of costs; `cost` is that
+    of technique in any case. Raises what `finger_left_hand` raises when there is none.
     """
     best = finger_left_hand(passage, instrument, player, limits, habits)
     if not passage.notes:
@@ -86,18 +86,20 @@ def ranked_fingerings(
 
 
 def _apart(plan: "Planned", count: int) -> Iterator[FingeredPassage]:
-    """The plan's best fingering and others that differ from all before, clearly while there are such, then at all."""
+    """The plan's best fingering and others that differ from all before, clearly while there are such, then by less."""
     lattice, known = plan.lattice(), [plan.path]
-    least = 2 * max(_FEWEST_NOTES, min(_MOST_NOTES, len(lattice.holding) // _ONE_NOTE_OF))
+    notes = sum(fingers.shape[1] for fingers in lattice.fingers)
+    least = 2 * max(_FEWEST_NOTES, min(_MOST_NOTES, notes // _ONE_NOTE_OF))
+    fewest = 2 * min(_FEWEST_NOTES, -(-notes // _ONE_NOTE_OF))
     yield plan.fingered()
     while len(known) < count:
         while (least + 1) ** len(known) > _MOST_COUNTS:
             least -= 1
         path = cheapest_apart(lattice, known, least)
-        if path is None and least <= 1:
+        if path is None and least <= fewest:
             return
         if path is None:
-            least //= 2
+            least = max(fewest, least // 2)
             continue
         known.append(path)
         with suppress(Unplayable):

@@ -94,8 +94,8 @@ def repertoire_table() -> CostTable:
     """The weights that stand beside learned habits, with the smaller number of grips kept where these choose."""
     table = cost_table()
     search = table.search.model_copy(update={"grips": table.search.repertoire_grips})
-    holding = tuple(row for row in table.holding if not row.technique_only)
-    return table.model_copy(update={"search": search, "holding": holding})
+    holding, moving = (tuple(r for r in rows if not r.technique_only) for rows in (table.holding, table.moving))
+    return table.model_copy(update={"search": search, "holding": holding, "moving": moving})
 
 
 # ---- holding one event -------------------------------------------------------------------------------------------
@@ -326,6 +326,17 @@ def finger_roll(m: Move) -> Amounts:
     return m.rolls * ~barred
 
 
+def hinge(m: Move) -> Amounts:
+    """A barre that finger 1 lays down from one end, or lifts to one end, while the note under that end stays."""
+    stays = (m.a.finger_fret[..., 0] > 0) & (m.a.finger_fret[..., 0] == m.b.finger_fret[..., 0])
+    one_side = (m.a.barre == 0) != (m.b.barre == 0)
+    if not (stays & one_side).any():
+        return np.zeros((1, 1, 1), np.int16)
+    mark = m.a.finger_fret[..., 0] * 8 + 2  # as `on_string` writes finger 1
+    both = ((m.a.on_string == m.b.on_string) & (m.a.on_string == mark[..., None])).any(-1)
+    return stays & one_side & both & ((m.a.opens > 0) | (m.b.opens > 0))
+
+
 def finger_slide(m: Move) -> Amounts:
     """Fingers that slide along their string."""
     return m.slides * ~m.parallel
@@ -406,7 +417,7 @@ _MOVING = (
     *(shift, shift_of_grip, guide_lost, shift_distance, shift_during_open_string, shift_without_guide, shift_leap),
     *(shift_across_strings, shift_off_beat, extension, extension_on_string, extension_during_open_string),
     opening_avoided,
-    *(finger_jump, finger_roll, finger_slide, finger_swap, string_crossing, string_skip, string_against_line),
+    *(finger_jump, finger_roll, hinge, finger_slide, finger_swap, string_crossing, string_skip, string_against_line),
     *(wide_hand, beyond_reach, held_note_moved, slur_broken),
 )
 HOLDING: dict[str, Callable[[Grips, HoldContext], Amounts]] = {cost.__name__: cost for cost in _HOLDING}

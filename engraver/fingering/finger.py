@@ -38,7 +38,7 @@ def finger(
     if any(note.plucking for note in passage.notes):
         plan = replace(plan, formula=())
     limits = with_demands(passage, limits or LeftHandLimits())
-    habits = _habits() if passage.repertoire and not group_size(limits) else None
+    habits = habits_for(passage, limits)
     done = pluck(finger_left_hand(passage, instrument, player, limits, habits), plan)
     return done if habits else give_way(done, instrument, player, limits, plan)
 
@@ -53,8 +53,13 @@ def with_demands(passage: Passage, limits: LeftHandLimits) -> LeftHandLimits:
     return replace(limits, pins=(*_demanded(passage, limits), *limits.pins))
 
 
-def _habits() -> "Habits":
-    """What editors tend to do; its arrays are loaded when first needed."""
+def habits_for(passage: Passage, limits: LeftHandLimits) -> "Habits | None":
+    """What editors tend to do, for repertoire; None for exercises and where notes are counted out to the strings.
+
+    The arrays are loaded when first needed.
+    """
+    if not passage.repertoire or group_size(limits):
+        return None
     from engraver.fingering.habits import read_habits
 
     return read_habits()

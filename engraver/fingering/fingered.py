@@ -8,6 +8,8 @@ from engraver.theory.passage import HarmonicKind, Note, Passage, PluckingFinger
 BREAKING = "chord_broken"
 """The cost of a note that is struck late because no hand holds its chord at once."""
 
+HINGE = "hinge"
+"""The cost of a barre laid down from one end, or lifted to it."""
 OPENING = "opening_avoided"
 """The cost of opening the hand where the book allows no extension."""
 

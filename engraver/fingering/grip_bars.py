@@ -71,7 +71,7 @@ class GripBars:
 def grip_bars(passage: Passage) -> GripBars | None:
     """The grips of a study whose every bar holds one, else None: no fixed strings, or two pitches on one string."""
     notes = passage.notes
-    fixed = all(note.string and note.finger is None and not note.slurred for note in notes)
+    fixed = all(note.string and note.finger is None and not note.slurred and not note.harmonic for note in notes)
     if passage.repertoire or not fixed or all(note.held_quarters is None for note in notes):
         return None
     chords: dict[tuple[str, int], list[int]] = {}

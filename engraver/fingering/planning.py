@@ -13,6 +13,7 @@ from engraver.fingering.grip_bars import GripBars
 from engraver.fingering.memory import remembered_account, remembered_costs
 from engraver.fingering.refusals import impossible, opening
 from engraver.fingering.search import Search, board_for
+from engraver.fingering.way_back import steadied, turning_event, unlike_account
 from engraver.fingering.wishes import Wish, wishes_of
 from engraver.fretboard.limits import LeftHandLimits, Spread
 from engraver.fretboard.tuning import Instrument, Player
@@ -49,7 +50,10 @@ class Plan:
         way = list(self.path if path is None else path)
         if self.turn is not None:
             way += way[self.turn - 1 :: -1][: len(self.whole.events) - self.turn - 1]
-        more = () if self.repertoire else remembered_account(self.whole, way)
+        more = [] if self.repertoire else remembered_account(self.whole, way)
+        back = turning_event(self.passage)
+        if back is not None and not self.repertoire:
+            more += unlike_account(self.whole, back, way)
         done = _fingered(self.passage, self.whole, way, more)
         for cost in done.account:
             if cost.name == OPENING:
@@ -131,6 +135,9 @@ def plan_technique(
     if search.dead is not None:
         raise impossible(passage, setting, events, search.dead)
     path, extra = _settle(search)
+    back = turning_event(passage)
+    if turn is None and back is not None:
+        path, extra = steadied(search, back, path, extra)
     whole = search if turn is None else Search(board, events)
     return Plan(passage, limits, whole, search, turn, tuple(path), extra)
 

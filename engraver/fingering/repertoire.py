@@ -23,6 +23,7 @@ from engraver.fingering.habits import (
     note_scores,
     places_printed,
 )
+from engraver.fingering.lessons import lessons_of, taught
 from engraver.fingering.moves import move_tables
 from engraver.fingering.phrases import line_of, paces
 from engraver.fingering.search import Board, Search, Step
@@ -250,6 +251,7 @@ class Repertoire:
     def _costs(self, blend: Blend) -> list[Floats]:
         """The cost of each grip of each event: less for marks it may agree with, less for a good score of its own."""
         heard = blended(self.likelihoods(), self.passage, self.events, blend)
+        heard = taught(heard, self.events, lessons_of(self.events))
         worth = self._by_event(_worth(heard, self._printed, blend))
         return [-w - np.float32(blend.own) * hold for w, hold in zip(worth, self._holds, strict=True)]
 

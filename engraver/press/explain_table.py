@@ -16,6 +16,7 @@ class Headings(_Row):
     harmonics: str
     places: str
     shifts: str
+    way_back: str
     stretches: str
     account: str
     alternatives: str
@@ -105,8 +106,24 @@ class LeftHandPhrases(_Row):
     freely: str
     differs: str
     by_habit: str
+    given_up: str
+    hinge: str
     gave_way: str
     slurred: str
+
+
+class WayBackPhrases(_Row):
+    """What comes back otherwise than it went."""
+
+    same: str
+    note: str
+    notes: str
+    pinned: str
+    other_notes: str
+    other_hand: str
+    impossible: str
+    as_cheap: str
+    dearer: str
 
 
 class PluckingPhrases(_Row):
@@ -137,8 +154,9 @@ class Signs(_Row):
 
 
 class Limits(_Row):
-    """How much is told, and by how many mm the reach is lengthened to see where it binds."""
+    """How much is told, by how many mm the reach is lengthened to see where it binds, and what counts as no cost."""
 
+    least_difference: float
     stretches: int
     alternatives: int
     fewest_alternatives: int
@@ -154,6 +172,7 @@ class ExplainTable(Table):
     spelling: SpellingPhrases
     harmonics: HarmonicsPhrases
     left_hand: LeftHandPhrases
+    way_back: WayBackPhrases
     plucking: PluckingPhrases
     signs: Signs
     limits: Limits

@@ -8,30 +8,34 @@ from itertools import groupby
 from engraver.errors import FingeringError
 from engraver.fingering.alternatives import Alternative, left_hand_alternatives
 from engraver.fingering.costs import cost_table
-from engraver.fingering.finger import with_demands
-from engraver.fingering.fingered import FingeredNote, FingeredPassage
+from engraver.fingering.finger import habits_for, with_demands
+from engraver.fingering.fingered import HINGE, FingeredNote, FingeredPassage
 from engraver.fingering.left_hand import finger_left_hand
 from engraver.fingering.reach import Stretch, stretches
 from engraver.fingering.shifts import Shift, is_single_line, positions_of, shifts_of
+from engraver.fingering.yielding import without
 from engraver.fretboard.limits import LeftHandLimits
 from engraver.fretboard.neck import span_mm
 from engraver.fretboard.numerals import position_numeral
 from engraver.fretboard.tuning import Instrument
 from engraver.press.explain_table import phrases
+from engraver.press.explaining_back import way_back_sections
 from engraver.press.explanation import Section
 from engraver.press.warnings import NEAR_MM
 from engraver.spec.book import Edition, Exercise
+from engraver.spec.played import PlayedSpec
 
 
 def left_hand_sections(
     exercise: Exercise, edition: Edition, fingered: FingeredPassage
 ) -> tuple[tuple[Section, ...], tuple[Alternative, ...]]:
     """The sections of the fretting hand, and the alternatives they rank."""
-    limits = with_demands(fingered.passage, exercise.hands[0])
+    limits = without(with_demands(fingered.passage, exercise.hands[0]), fingered.given_up)
     others = _others(exercise, edition, fingered)
     sections = (
-        Section(phrases().headings.places, (), *_places(fingered)),
-        Section(phrases().headings.shifts, _shifts(fingered, edition.instrument)),
+        Section(phrases().headings.places, _given_up(exercise, fingered), *_places(fingered)),
+        Section(phrases().headings.shifts, (*_shifts(fingered, edition.instrument), *_hinges(fingered))),
+        *way_back_sections(fingered, edition, limits),
         Section(phrases().headings.stretches, _stretches(fingered, edition, limits)),
         Section(phrases().headings.account, _together(fingered), *_account(fingered)),
         Section(phrases().headings.alternatives, _remarks(fingered, others), *_alternatives(fingered, others)),
@@ -43,16 +47,24 @@ def _others(exercise: Exercise, edition: Edition, fingered: FingeredPassage) -> 
     """The ranked fingerings under the book's wishes; where these leave too few, more without them, and said so."""
     passage, limits, count = fingered.passage, exercise.hands[0], phrases().limits.alternatives
     hand = (edition.instrument, edition.player)
-    others = left_hand_alternatives(passage, *hand, with_demands(passage, limits), count)
+    habits = habits_for(passage, limits)
+    others = left_hand_alternatives(passage, *hand, with_demands(passage, limits), count, habits)
     if len(others) < phrases().limits.fewest_alternatives and limits != LeftHandLimits():
         found = [_spots(other.fingered) for other in others]
-        freely = left_hand_alternatives(passage, *hand, with_demands(passage, LeftHandLimits()), count)
+        freely = left_hand_alternatives(passage, *hand, with_demands(passage, LeftHandLimits()), count, habits)
         others += tuple(
             replace(other, reason=phrases().left_hand.freely.format(reason=other.reason))
             for other in freely
             if _spots(other.fingered) not in found
         )
     return others[:count]
+
+
+def _given_up(exercise: Exercise, fingered: FingeredPassage) -> tuple[str, ...]:
+    """The wishes of a level that the exercise could not be given."""
+    assert isinstance(exercise.spec, PlayedSpec)
+    hand, pattern = exercise.spec.left_hand, phrases().left_hand.given_up
+    return tuple(pattern.format(level=hand.level, name=name, value=getattr(hand, name)) for name in fingered.given_up)
 
 
 # ---- places ------------------------------------------------------------------------------------------------------
@@ -112,6 +124,13 @@ def _bar(fingered: FingeredPassage, index: int) -> str:
 def _shifts(fingered: FingeredPassage, instrument: Instrument) -> tuple[str, ...]:
     shifts = shifts_of(fingered)
     return tuple(_shift(fingered, shift, instrument) for shift in shifts) or (_no_shift(fingered),)
+
+
+def _hinges(fingered: FingeredPassage) -> Iterable[str]:
+    """The barres that finger 1 lays down from one end or lifts to it."""
+    for cost in fingered.account:
+        if cost.name == HINGE:
+            yield phrases().left_hand.hinge.format(note=cost.note + 1, bar=_bar(fingered, cost.note))
 
 
 def _no_shift(fingered: FingeredPassage) -> str:

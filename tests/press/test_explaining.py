@@ -117,8 +117,9 @@ def test_three_left_hands_are_ranked_with_a_reason_each(tmp_path):
 
 
 def test_where_the_wishes_leave_too_few_others_are_shown_without_them(tmp_path):
-    """One position leaves C major little choice; the wish is named."""
-    found = rows(explained(tmp_path, "kind: scale, scale: major, tonics: [C3], left_hand: {position: 1}")["Other left hands"])
+    """One position with one finger to a fret leaves C major no choice; the others come without the wishes and say so."""
+    hand = "left_hand: {position: 1, one_finger_per_fret: true, open_strings: prefer}"
+    found = rows(explained(tmp_path, f"kind: scale, scale: major, tonics: [C3], {hand}")["Other left hands"])
     assert len(found) >= 3
     assert found[-1]["because"].startswith("without the book's wishes: ")
 
@@ -180,3 +181,20 @@ def test_columns_line_up_in_plain_text():
     """A cell is as wide as the widest of its column."""
     section = Section("Head", ("A line.",), ("a", "b"), (("1", "x"), ("100", "y")))
     assert plain_text((section,)) == "Head\n  A line.\n  a    b\n  1    x\n  100  y\n"
+
+
+def test_alternatives_of_an_excerpt_follow_habit_and_say_so(tmp_path):
+    """Written music is fingered by habit; so are its alternatives, each of them other than the chosen one."""
+    entry = "kind: excerpt, key: C major, notes: 'E4 q D4 q C4 q B3 q | A3 q B3 q C4 q D4 q | E4 h C4 h'"
+    section = explained(tmp_path, entry)["Other left hands"]
+    assert "as editors tend to" in section.lines[0]
+    found = rows(section)
+    assert len(found) >= 3
+    assert [row["chosen"] for row in found].count("*") == 1
+
+
+def test_what_a_level_could_not_have_is_said_at_the_head_of_the_places(tmp_path):
+    """The level, the wish, and that it was given up."""
+    entry = "kind: scale, scale: major, tonics: [G3], octaves: 2, left_hand: {level: beginner}"
+    (told,) = explained(tmp_path, entry)["Where the hands are"].lines
+    assert told == "The level beginner asks for 'position: 1'; the exercise left no way to keep it."
