@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from engraver.errors import Unplayable
 from engraver.fingering.fingered import FingeredNote, FingeredPassage
+from engraver.fingering.harmonics import as_heard, as_touched
 from engraver.fingering.lattice import cheapest_apart, ranked
 from engraver.fingering.left_hand import finger_left_hand, left_hand_plans
 from engraver.fingering.yielding import without
@@ -61,11 +62,10 @@ def left_hand_alternatives(
     best = finger_left_hand(passage, instrument, player, limits, habits)
     if not passage.notes:
         return (Alternative(best, 0.0, ""),)
-    plans = left_hand_plans(passage, instrument, player, without(limits, best.given_up), habits)
-    found = {_places(best): best}
-    for plan in plans:
+    touched, found = as_touched(passage, instrument), {_places(best): best}
+    for plan in left_hand_plans(touched, instrument, player, without(limits, best.given_up), habits):
         for done in _apart(plan, count):
-            found.setdefault(_places(done), done)
+            found.setdefault(_places(done), as_heard(done, passage))
     ranked = list(found.values())
     if habits is None:
         ranked.sort(key=lambda done: (done is not best, round(done.total_cost, 4), _places(done)))
@@ -79,10 +79,11 @@ def ranked_fingerings(
 
     What the hand remembers is taken as on the best one. Raises as `finger_left_hand` does.
     """
-    for plan in left_hand_plans(passage, instrument, player, limits, habits)[:1]:
+    touched = as_touched(passage, instrument)
+    for plan in left_hand_plans(touched, instrument, player, limits, habits)[:1]:
         for path in ranked(plan.lattice()):
             with suppress(Unplayable):
-                yield plan.fingered(path)
+                yield as_heard(plan.fingered(path), passage)
 
 
 def _apart(plan: "Planned", count: int) -> Iterator[FingeredPassage]:

@@ -70,7 +70,7 @@ def left_hand_plans(
 ) -> "tuple[Planned, ...]":
     """The searches behind a fingering, the best first: several where notes are counted out to the strings.
 
-    Raises as `finger_left_hand` does; here no wish yields.
+    Raises as `finger_left_hand` does; here no wish yields, and pitches are those under the fingers.
     """
     from engraver.fingering.planning import GripPlan, plan_repertoire, plan_technique
 

@@ -7,7 +7,7 @@ Source: the weights were found by cross-validation over editors' marks in freely
 """
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 FULL_MATCH, ONE_SIDE = 3.0, 1.5
 """How much a mark weighs beside what is thought of the note itself: chord and both neighbours alike, or one of them."""
+STRING_PULL = 1.0
+"""What it costs to leave the string of a mark whose chord and neighbours are alike, beside the costs of habits."""
 _TINY = np.float32(1e-6)
 
 _Chord = tuple[int, ...]
@@ -51,22 +53,43 @@ def taught(likely: Floats, events: "Sequence[Event]", lessons: Sequence[Lesson])
     """How likely every note is on each string under each finger (notes x 30) once the lessons have been heard."""
     if not lessons:
         return likely
+    out = likely.copy()
+    for index, lesson, share in _heard_by(events, lessons):
+        out[index] += np.float32(share) * _as_marked(likely[index], lesson)
+    sums: Floats = out.sum(1, keepdims=True)
+    heard: Floats = out / np.maximum(sums, _TINY) * likely.sum(1, keepdims=True)
+    return heard
+
+
+def string_costs(count: int, events: "Sequence[Event]", lessons: Sequence[Lesson]) -> Floats:
+    """What it costs each of `count` notes to leave the string of its lessons (notes x 30); nothing without a string.
+
+    Likelihoods weigh the finger far more than the string, and a printed string is a decision.
+    """
+    out = np.zeros((count, STRINGS, FINGERS), np.float32)
+    for index, lesson, share in _heard_by(events, lessons):
+        if lesson.string is not None:
+            cost = np.float32(STRING_PULL * share / FULL_MATCH)
+            out[index] += cost
+            out[index, min(lesson.string, STRINGS) - 1] -= cost
+    flat: Floats = out.reshape(count, STRINGS * FINGERS)
+    return flat
+
+
+def _heard_by(events: "Sequence[Event]", lessons: Sequence[Lesson]) -> Iterator[tuple[int, Lesson, float]]:
+    """Every unmarked note that hears a lesson, the lesson, and how much it weighs."""
     places = _places(events)
     by_chord: dict[tuple[int, _Chord], list[Lesson]] = defaultdict(list)
     for lesson in lessons:
         pitch, _, chord, _ = places[lesson.note]
         by_chord[pitch, chord].append(lesson)
-    marked, out = {lesson.note for lesson in lessons}, likely.copy()
+    marked = {lesson.note for lesson in lessons}
     for index, (pitch, before, chord, after) in places.items():
         for lesson in by_chord.get((pitch, chord), ()) if index not in marked else ():
             _, earlier, _, later = places[lesson.note]
             alike = (earlier == before) + (later == after)
             if alike:
-                share = np.float32(FULL_MATCH if alike == 2 else ONE_SIDE)
-                out[index] += share * _as_marked(likely[index], lesson)
-    sums: Floats = out.sum(1, keepdims=True)
-    heard: Floats = out / np.maximum(sums, _TINY) * likely.sum(1, keepdims=True)
-    return heard
+                yield index, lesson, FULL_MATCH if alike == 2 else ONE_SIDE
 
 
 def _as_marked(likely: Floats, lesson: Lesson) -> Floats:

@@ -23,7 +23,7 @@ from engraver.fingering.habits import (
     note_scores,
     places_printed,
 )
-from engraver.fingering.lessons import lessons_of, taught
+from engraver.fingering.lessons import lessons_of, string_costs, taught
 from engraver.fingering.moves import move_tables
 from engraver.fingering.phrases import line_of, paces
 from engraver.fingering.search import Board, Search, Step
@@ -251,9 +251,12 @@ class Repertoire:
     def _costs(self, blend: Blend) -> list[Floats]:
         """The cost of each grip of each event: less for marks it may agree with, less for a good score of its own."""
         heard = blended(self.likelihoods(), self.passage, self.events, blend)
-        heard = taught(heard, self.events, lessons_of(self.events))
-        worth = self._by_event(_worth(heard, self._printed, blend))
-        return [-w - np.float32(blend.own) * hold for w, hold in zip(worth, self._holds, strict=True)]
+        lessons = lessons_of(self.events)
+        worth = _worth(taught(heard, self.events, lessons), self._printed, blend)
+        if lessons:
+            worth = worth - string_costs(len(self.passage.notes), self.events, lessons).ravel()
+        own = np.float32(blend.own)
+        return [-w - own * hold for w, hold in zip(self._by_event(worth), self._holds, strict=True)]
 
     def weighed(self, blend: Blend) -> tuple[tuple[Floats, ...], tuple[Floats, ...]]:
         """What `best_path` weighs: the cost of every grip of every event, and of every move between neighbours."""
