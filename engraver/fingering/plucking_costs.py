@@ -18,6 +18,7 @@ _NAMES = {_THUMB: "thumb", _INDEX: "index", _MIDDLE: "middle", _RING: "ring", _L
 _MOST_STRINGS = 3
 _LONGEST_RISE = 4
 _HIGH_STRINGS = 3
+_LOWEST_KNOWN = 6  # lower strings of larger guitars share the costs of string 6
 HOVERED_STRINGS = (4, 3, 2)
 """Strings the index may hover over."""
 
@@ -65,7 +66,7 @@ def row_names() -> tuple[str, ...]:
     hand = [_NAMES[finger] for finger in FINGER_ORDER[:4]]
     counts = range(_MOST_STRINGS + 1)
     return (
-        *(f"{name}_on_string_{string}" for name in hand for string in range(6, 0, -1)),
+        *(f"{name}_on_string_{string}" for name in hand for string in range(_LOWEST_KNOWN, 0, -1)),
         *(f"{name}_under_{n}_strings{wide}" for wide in ("_wide", "") for name in hand for n in counts),
         *(f"{f}_{k}_in_rise_of_{n}" for f in hand for n in range(2, _LONGEST_RISE + 1) for k in range(1, n + 1)),
         *(f"{name}_{pulse}_pulse" for name in hand for pulse in ("on", "off")),
@@ -81,7 +82,7 @@ def _stroke_rows(moment: Moment, hand: Hand) -> Iterator[str]:
     """What each stroke pays for its string, its voice and its surroundings."""
     wide = "_wide" if moment.wide else ""
     for place, (finger, string) in enumerate(zip(hand.fingers, hand.strings, strict=True)):
-        yield f"{_NAMES[finger]}_on_string_{string}"
+        yield f"{_NAMES[finger]}_on_string_{min(string, _LOWEST_KNOWN)}"
         yield f"{_NAMES[finger]}_under_{min(moment.above[place], _MOST_STRINGS)}_strings{wide}"
         if finger is _THUMB and moment.upper[place]:
             yield "thumb_off_bass"

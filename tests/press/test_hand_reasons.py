@@ -40,8 +40,9 @@ def test_a_shift_is_told_with_its_string_and_finger(tmp_path):
 
 
 def test_the_way_back_is_told_where_it_differs(tmp_path):
-    """A melodic minor over three octaves comes down by other notes and shifts elsewhere."""
-    told = reason(tmp_path, "kind: scale, scale: melodic minor, tonics: [F], octaves: 3, left_hand: {open_strings: avoid}")
+    """C major whose C on the way back is pinned to string 5, high up, shifts elsewhere than on the way there."""
+    hand = "left_hand: {open_strings: avoid, start: {string: 5, finger: 2}, pins: {22: {string: 5, finger: 4}}}"
+    told = reason(tmp_path, f"kind: scale, scale: major, tonics: [C], octaves: 2, {hand}")
     assert "; on the way back " in told
 
 
