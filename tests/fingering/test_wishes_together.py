@@ -81,8 +81,8 @@ def kept(done: FingeredPassage, limits: LeftHandLimits) -> list[str]:
         wrong.append("start")
     if limits.position and any(n.fret and not limits.position - 1 <= n.fret <= limits.position + 4 for n in notes):
         wrong.append("position")
-    for event in done.passage.events:
-        held = [notes[i] for i in event if notes[i].fret]
+    for struck in done.passage.events:
+        held = [notes[i] for i in struck if notes[i].fret]
         wrong += barre_faults(held, limits.shape.barre) + spread_faults(held, limits.shape.spread)
     return wrong
 
