@@ -58,7 +58,9 @@ def compose_right_hand(spec: RightHandStudySpec, instrument: Instrument) -> Pass
         notes += _closing(grip(spec.progression[-1], instrument), len(spec.progression) * bar, bar)
     ordered = sorted(notes, key=lambda note: (note.onset_quarters, note.pitch.sounding_midi))
     tempo = spec.tempo.tempo(spec.metre) if spec.tempo else None
-    return Passage(tuple(ordered), _key(spec).signature_fifths, spec.metre, tempo, None, spec.repeat)
+    symbols = (*spec.progression, *spec.progression[-1:]) if spec.closing_chord else spec.progression
+    grips = tuple(grip(symbol, instrument).notes for symbol in symbols)
+    return Passage(tuple(ordered), _key(spec).signature_fifths, spec.metre, tempo, None, spec.repeat, grips=grips)
 
 
 def _steps_in_bar(spec: RightHandStudySpec, step: Fraction, length: int) -> int:

@@ -45,7 +45,9 @@ def compose_tremolo(spec: TremoloSpec, instrument: Instrument) -> Passage:
         notes += _closing(grip(spec.progression[-1], instrument), len(spec.progression) * bar, bar)
     notes.sort(key=lambda note: (note.onset_quarters, note.pitch.sounding_midi))
     tempo = spec.tempo.tempo(spec.metre) if spec.tempo else None
-    return Passage(tuple(notes), _key(spec).signature_fifths, spec.metre, tempo, None, spec.repeat)
+    symbols = (*spec.progression, *spec.progression[-1:]) if spec.closing_chord else spec.progression
+    grips = tuple(grip(symbol, instrument).notes for symbol in symbols)
+    return Passage(tuple(notes), _key(spec).signature_fifths, spec.metre, tempo, None, spec.repeat, grips=grips)
 
 
 def _key(spec: TremoloSpec) -> Key:

@@ -89,6 +89,11 @@ def cost_table() -> CostTable:
     return read_table("fingering_costs", CostTable)
 
 
+def remembering(table: CostTable, name: str) -> CostRow:
+    """A row of what the hand remembers, by its name."""
+    return next(row for row in table.remembering if row.name == name)
+
+
 @cache
 def repertoire_table() -> CostTable:
     """The weights that stand beside learned habits, with the smaller number of grips kept where these choose."""
@@ -405,7 +410,7 @@ def slur_broken(m: Move) -> Amounts:
 # ---- remembering what the hand did before (counted along a finished fingering) ------------------------------------
 
 BREAKING = ("chord_broken",)
-REMEMBERING = ("finger_called_back", "unlike_before")
+REMEMBERING = ("finger_called_back", "unlike_before", "unusual_grip")
 
 _HOLDING = (
     *(open_string_avoided, open_string_preferred, open_string_far_from_hand, open_string_high_up, away_from_wish),

@@ -1,10 +1,12 @@
 """Customary grips: which fingers hold the chords that every method teaches (tables/grip_fingers.yaml)."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 
+import numpy as np
 from pydantic import BaseModel, ConfigDict
 
+from engraver.fingering.grips import Floats, GripSet
 from engraver.tables.loader import Table, read_table
 
 _SILENT = "x"
@@ -60,3 +62,16 @@ def _by_string(text: str) -> Held:
     """`x 3 2 0 1 0` as numbers by string."""
     marks = text.split()
     return {len(marks) - at: int(mark) for at, mark in enumerate(marks) if mark != _SILENT}
+
+
+def unusual(grips: GripSet, notes: Sequence[int]) -> Floats:
+    """For each grip of an event 1 where its new `notes` form a usual grip held by other fingers than usual, else 0."""
+    out = np.zeros(grips.count, np.float32)
+    if len(notes) < _FEWEST_STRINGS:
+        return out
+    for row in range(grips.count):
+        strings = grips.strings[row, notes].tolist()
+        ways = customary_fingers(dict(zip(strings, grips.frets[row, notes].tolist(), strict=True)))
+        held = dict(zip(strings, grips.fingers[row, notes].tolist(), strict=True))
+        out[row] = bool(ways) and all(any(way[s] != f for s, f in held.items()) for way in ways)
+    return out

@@ -14,6 +14,7 @@ from engraver.fingering.fingered import FingeredPassage
 from engraver.fingering.wishes import Wish
 from engraver.fretboard.limits import LeftHandLimits, Pin
 from engraver.theory.passage import Note, Passage
+from engraver.theory.pitch import SpelledPitch
 
 if TYPE_CHECKING:
     from engraver.fingering.candidates import Setting
@@ -37,10 +38,12 @@ class GripBars:
     def customary(self, wishes: tuple[Wish, ...], setting: "Setting", limits: LeftHandLimits) -> tuple[Wish, ...]:
         """The wishes of the chord notes, with the usual fingers of every usual grip that bears no pin of the book.
 
-        A grip that the book's wishes forbid (a small barre where barres are not wanted) is left to the planning.
+        A grip that the book's wishes forbid (a small barre where barres are not wanted) is left to the planning. Raises
+        Unplayable for it where the wishes are those of a level: these give way to usual grips.
         """
         from engraver.fingering.costs import cost_table
         from engraver.fingering.events import events_of
+        from engraver.fingering.refusals import impossible
         from engraver.fingering.search import playable_grips
 
         pinned, out = {pin.note for pin in limits.pins if pin.finger is not None}, list(wishes)
@@ -51,10 +54,11 @@ class GripBars:
             for index in chord if ways else ():
                 fingers = tuple(sorted({way[self.chords.notes[index].string or 0] for way in ways}))
                 out[index] = replace(out[index], fingers=fingers)
-        for chord, event in zip(
-            self.chords.events, events_of(self.chords, tuple(out), setting.instrument.string_count), strict=True
-        ):
+        events = events_of(self.chords, tuple(out), setting.instrument.string_count)
+        for number, (chord, event) in enumerate(zip(self.chords.events, events, strict=True)):
             if playable_grips(setting, event.sounds, cost_table().search) is None:
+                if limits.yielding:
+                    raise impossible(self.chords, setting, events, number)
                 out = [wishes[i] if i in chord else wish for i, wish in enumerate(out)]
         return tuple(out)
 
@@ -69,24 +73,33 @@ class GripBars:
 
 
 def grip_bars(passage: Passage) -> GripBars | None:
-    """The grips of a study whose every bar holds one, else None: no fixed strings, or two pitches on one string."""
+    """The grips of a study whose every bar holds one, else None: no fixed strings, or two pitches on one string.
+
+    Where the study names its grips, strings that it does not pluck are held too.
+    """
     notes = passage.notes
     fixed = all(note.string and note.finger is None and not note.slurred and not note.harmonic for note in notes)
     if passage.repertoire or not fixed or all(note.held_quarters is None for note in notes):
         return None
-    chords: dict[tuple[str, int], list[int]] = {}
+    held: dict[str, dict[int, tuple[SpelledPitch, list[int]]]] = {}
     for index, note in enumerate(notes):
-        members = chords.setdefault((passage.bar_number(note.onset_quarters), note.string or 0), [])
-        if members and notes[members[0]].pitch != note.pitch:
+        bar = held.setdefault(passage.bar_number(note.onset_quarters), {})
+        pitch, members = bar.setdefault(note.string or 0, (note.pitch, []))
+        if pitch != note.pitch:
             return None
         members.append(index)
-    bars = {bar: number for number, bar in enumerate(dict.fromkeys(bar for bar, _ in chords))}
-    ordered = sorted(
-        chords.items(), key=lambda item: (bars[item[0][0]], notes[item[1][0]].pitch.sounding_midi, -item[0][1])
-    )
-    length = passage.metre.bar_quarters
-    struck = tuple(
-        Note(notes[members[0]].pitch, bars[bar] * length, length, string=string) for (bar, string), members in ordered
-    )
-    whole = Passage(struck, passage.key_fifths, passage.metre)
-    return GripBars(whole, tuple(tuple(members) for _, members in ordered))
+    if len(held) == len(passage.grips):
+        for bar, whole in zip(held.values(), passage.grips, strict=True):
+            for string, pitch in whole:
+                bar.setdefault(string, (pitch, []))
+    return _chords_of(passage, list(held.values()))
+
+
+def _chords_of(passage: Passage, bars: "list[dict[int, tuple[SpelledPitch, list[int]]]]") -> GripBars:
+    """The bars as struck chords, notes from low to high."""
+    length, chords, members = passage.metre.bar_quarters, list[Note](), list[tuple[int, ...]]()
+    for number, bar in enumerate(bars):
+        for string, (pitch, own) in sorted(bar.items(), key=lambda item: (item[1][0].sounding_midi, -item[0])):
+            chords.append(Note(pitch, number * length, length, string=string))
+            members.append(tuple(own))
+    return GripBars(Passage(tuple(chords), passage.key_fifths, passage.metre), tuple(members))

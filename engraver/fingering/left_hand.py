@@ -77,9 +77,9 @@ def left_hand_plans(
     if habits is not None:
         wishes = wishes_of(passage, instrument, limits)
         return (plan_repertoire(passage, instrument, player, limits, wishes, habits),)
-    grips = grip_bars(passage)
-    if grips and (chords := _chord_plan(grips, instrument, player, limits)):
-        return (GripPlan(passage, grips, chords, instrument, player, limits),)
+    for grips in filter(None, (grip_bars(passage), grip_bars(replace(passage, grips=())))):
+        if chords := _chord_plan(grips, instrument, player, limits):
+            return (GripPlan(passage, grips, chords, instrument, player, limits),)
     wishes = wishes_of(passage, instrument, limits)
     if not group_size(limits):
         return (plan_technique(passage, instrument, player, limits, wishes),)
@@ -96,17 +96,23 @@ def _under(
 
 
 def _chord_plan(grips: GripBars, instrument: Instrument, player: Player, limits: LeftHandLimits) -> "Plan | None":
-    """The plan of a study's grips with their usual fingers, None where a grip cannot be held whole."""
+    """The plan of a study's grips with their usual fingers, None where a grip cannot be held whole.
+
+    Raises Unplayable where wishes of a level forbid one.
+    """
     from engraver.fingering.candidates import Setting
     from engraver.fingering.planning import plan_technique
 
     narrowed, setting = grips.limits(limits), Setting.under(limits, instrument, player)
-    with suppress(Unplayable):
+    try:
         wishes = grips.customary(wishes_of(grips.chords, instrument, narrowed), setting, narrowed)
         plan = plan_technique(grips.chords, instrument, player, narrowed, wishes)
         plan.fingered()
-        return plan
-    return None
+    except Unplayable:
+        if limits.yielding:
+            raise
+        return None
+    return plan
 
 
 def _groupings(passage: Passage, instrument: Instrument, limits: LeftHandLimits) -> list[Assigned]:

@@ -5,8 +5,11 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from engraver.fingering.candidates import Setting
-from engraver.fingering.costs import cost_table, repertoire_table
+from engraver.fingering.costs import cost_table, remembering, repertoire_table
+from engraver.fingering.customary import unusual
 from engraver.fingering.events import events_of, with_rolled_chords
 from engraver.fingering.fingered import BREAKING, OPENING, Cost, FingeredNote, FingeredPassage
 from engraver.fingering.grip_bars import GripBars
@@ -50,7 +53,7 @@ class Plan:
         way = list(self.path if path is None else path)
         if self.turn is not None:
             way += way[self.turn - 1 :: -1][: len(self.whole.events) - self.turn - 1]
-        more = [] if self.repertoire else remembered_account(self.whole, way)
+        more = [] if self.repertoire else remembered_account(self.whole, way) + _unusual_account(self.whole, way)
         back = turning_event(self.passage)
         if back is not None and not self.repertoire:
             more += unlike_account(self.whole, back, way)
@@ -180,18 +183,41 @@ def _mirror(passage: Passage, limits: LeftHandLimits) -> int | None:
 
 def _settle(search: Search) -> "tuple[list[int], dict[int, Floats]]":
     """The cheapest path, searched again with what the hand remembers of the path before; the better one stays."""
-    best = path = search.best_path()
-    kept = extra = remembered_costs(search, path)
+    usual = _unusual_costs(search)
+    best = path = search.best_path(usual)
+    kept = extra = _joined(remembered_costs(search, path), usual)
     least = search.cost(path, extra)
     for _ in range(search.table.search.rounds - 1):
         if not any(costs[path[number]] for number, costs in extra.items()):
             break
         path = search.best_path(extra)
-        extra = remembered_costs(search, path)
+        extra = _joined(remembered_costs(search, path), usual)
         cost = search.cost(path, extra)
         if cost < least:
             best, kept, least = path, extra, cost
     return best, kept
+
+
+def _joined(one: "dict[int, Floats]", other: "dict[int, Floats]") -> "dict[int, Floats]":
+    return {**one, **{number: one.get(number, 0) + costs for number, costs in other.items()}}
+
+
+def _unusual_costs(search: Search) -> "dict[int, Floats]":
+    """What it costs to hold a usual grip by other fingers than usual, by event."""
+    value, known = np.float32(remembering(search.table, "unusual_grip").value), dict[int, "Floats"]()
+    out = {}
+    for number, event in enumerate(search.events):
+        new = [at for at, s in enumerate(event.sounds) if not s.held]
+        if search.ids[number] not in known:
+            known[search.ids[number]] = value * unusual(search.grips(number), new)
+        if known[search.ids[number]].any():
+            out[number] = known[search.ids[number]]
+    return out
+
+
+def _unusual_account(search: Search, path: list[int]) -> list[tuple[str, float, int]]:
+    costs = _unusual_costs(search)
+    return [("unusual_grip", float(costs[n][path[n]]), n) for n in sorted(costs) if costs[n][path[n]]]
 
 
 def _fingered(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from engraver.fingering.costs import CostRow
+from engraver.fingering.costs import CostRow, remembering
 from engraver.fingering.grips import Floats
 from engraver.theory.passage import Passage
 
@@ -93,4 +93,4 @@ def _differs(search: "Search", number: int, spots: _Spots) -> Floats:
 
 
 def _row(search: "Search") -> CostRow:
-    return next(row for row in search.table.remembering if row.name == "unlike_before")
+    return remembering(search.table, "unlike_before")

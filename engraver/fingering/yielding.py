@@ -2,14 +2,15 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import combinations
 
 from engraver.fretboard.limits import Barres, LeftHandLimits, Spread, Yielding
 
 
 def ways_to_yield(limits: LeftHandLimits) -> Iterator[tuple[Yielding, ...]]:
-    """What may be given up, least first: each wish alone in the level's order, then the first two, three and so on."""
-    yield from ((name,) for name in limits.yielding)
-    yield from (limits.yielding[:count] for count in range(2, len(limits.yielding) + 1))
+    """What may be given up, least first: each wish alone in the order of the level, then two of them, then three."""
+    for count in range(1, len(limits.yielding) + 1):
+        yield from combinations(limits.yielding, count)
 
 
 def without(limits: LeftHandLimits, given_up: tuple[Yielding, ...]) -> LeftHandLimits:

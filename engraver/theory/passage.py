@@ -156,7 +156,8 @@ class Passage:
     which an up-and-down line turns. `repeated` asks for repeat signs around the whole passage. `bars` is given where
     they are not all alike: with an upbeat (which ends where a whole bar would) or a change of metre or key. `remarks`
     are what the reader of the book's warnings should know. `repertoire` is music that was not made as an exercise.
-    `hairpins` begin on notes and do not overlap; `directions` are words over the music.
+    `hairpins` begin on notes and do not overlap; `directions` are words over the music. `grips`: of a study whose
+    every bar is laid on a chord, the whole chord of each bar as strings and pitches, plucked or not.
     """
 
     notes: tuple[Note, ...]
@@ -170,6 +171,7 @@ class Passage:
     repertoire: bool = False
     hairpins: tuple[Hairpin, ...] = ()
     directions: tuple[Direction, ...] = ()
+    grips: tuple[tuple[tuple[int, SpelledPitch], ...], ...] = ()
 
     @property
     def all_bars(self) -> tuple[PassageBar, ...]:

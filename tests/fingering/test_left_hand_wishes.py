@@ -195,3 +195,33 @@ def test_grips_on_a_short_guitar_with_a_capo_stay_usual() -> None:
     guitar = Instrument(STANDARD, scale_length_mm=530, capo=2)
     result = finger_left_hand(grip_study("5/3 4/2 3/0 2/1"), guitar, PLAYER, LeftHandLimits())
     assert [n.left_finger for n in result.notes] == [3, 2, 0, 1]
+
+
+def test_a_grip_is_held_whole_although_the_bar_plucks_less() -> None:
+    """A minor without its string 2 could be A major; the study names its grip, and the fingers are those of A minor."""
+    study = grip_study("5/0 4/2 3/2 1/0 3/2 4/2 3/2 4/2")
+    whole = tuple((string, GUITAR_PITCH[string, fret]) for string, fret in ((5, 0), (4, 2), (3, 2), (2, 1), (1, 0)))
+    result = finger_left_hand(replace(study, grips=(whole,)), GUITAR, PLAYER, LeftHandLimits())
+    assert {(n.string, n.left_finger) for n in result.notes} == {(5, 0), (4, 2), (3, 3), (1, 0)}
+
+
+GUITAR_PITCH = {
+    (string, fret): SpelledPitch.parse(name)
+    for string, fret, name in ((5, 0, "A2"), (4, 2, "E3"), (3, 2, "A3"), (2, 1, "C4"), (1, 0, "E4"))
+}
+
+
+def test_struck_chords_are_held_as_they_are_taught() -> None:
+    """C and G7 struck one after the other keep the fingers of every method (common practice, from memory)."""
+    assert places(done("C3+E3+G3+C4 G2+B2+D3+F4 C3+E3+G3+C4", LeftHandLimits())) == (
+        "5/3-3 4/2-2 3/0-0 2/1-1 6/3-3 5/2-2 4/0-0 1/1-1 5/3-3 4/2-2 3/0-0 2/1-1"
+    )
+
+
+def test_a_level_gives_way_to_a_usual_grip() -> None:
+    """A small F in a study is held with its barre, and the beginner's wish for none is what gives way."""
+    result = finger_left_hand(grip_study("4/3 3/2 2/1 1/1"), GUITAR, PLAYER, BEGINNER)
+    assert [n.left_finger for n in result.notes] == [3, 2, 1, 1]
+    assert result.given_up == (Yielding.BARRE,)
+    strict = replace(BEGINNER, yielding=())
+    assert finger_left_hand(grip_study("4/3 3/2 2/1 1/1"), GUITAR, PLAYER, strict).given_up == ()
