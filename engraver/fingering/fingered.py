@@ -84,6 +84,7 @@ class FingeredPassage:
     together: HandsTogether | None = None
     planted: tuple[Planted, ...] = ()
     given_up: tuple[Yielding, ...] = ()
+    refusal: str = ""
 
     @property
     def total_cost(self) -> float:

@@ -58,7 +58,8 @@ class GripBars:
         for number, (chord, event) in enumerate(zip(self.chords.events, events, strict=True)):
             if playable_grips(setting, event.sounds, cost_table().search) is None:
                 if limits.yielding:
-                    raise impossible(self.chords, setting, events, number)
+                    pitches = ", ".join(str(self.chords.notes[index].pitch) for index in chord)
+                    raise impossible(self.chords, setting, events, number, f"the grip {pitches} in bar {number + 1}")
                 out = [wishes[i] if i in chord else wish for i, wish in enumerate(out)]
         return tuple(out)
 

@@ -10,7 +10,7 @@ from engraver.fingering.grip_bars import GripBars, grip_bars
 from engraver.fingering.per_string import Assigned, assign_groups, group_size
 from engraver.fingering.wishes import Wish, check_range, note_words, wishes_of
 from engraver.fingering.yielding import ways_to_yield, without
-from engraver.fretboard.limits import LeftHandLimits
+from engraver.fretboard.limits import LeftHandLimits, Yielding
 from engraver.fretboard.neck import spots
 from engraver.fretboard.tuning import Instrument, Player
 from engraver.theory.passage import Passage
@@ -35,7 +35,7 @@ def finger_left_hand(
 
     Raises OutOfRange for a note the instrument lacks, Unplayable for wishes or chords no hand can meet; both name
     the note and the nearest remedy. Wishes of a level (`limits.yielding`) are given up before anything is refused;
-    `given_up` then names them.
+    `given_up` then names them and `refusal` says where they could not be kept.
     """
     from engraver.fingering.harmonics import as_heard, as_touched
 
@@ -53,12 +53,26 @@ def _finger(
         return FingeredPassage(passage, ())
     try:
         return _under(passage, instrument, player, limits, habits)
-    except Unplayable:
+    except Unplayable as refused:
         for given_up in ways_to_yield(limits):
             with suppress(Unplayable):
                 done = _under(passage, instrument, player, without(limits, given_up), habits)
-                return replace(done, given_up=given_up)
+                together = f"not all wishes can be kept together ({refused.message})"
+                why = _refusal(passage, instrument, player, limits, given_up) or together
+                return replace(done, given_up=given_up, refusal=why)
         raise
+
+
+def _refusal(
+    passage: Passage, instrument: Instrument, player: Player, limits: LeftHandLimits, given_up: tuple[Yielding, ...]
+) -> str:
+    """Where the wishes that were given up stand in the way by themselves; empty where only several together do."""
+    others = tuple(name for name in limits.yielding if name not in given_up)
+    try:
+        _under(passage, instrument, player, without(limits, others), None)
+    except Unplayable as refused:
+        return refused.message
+    return ""
 
 
 def left_hand_plans(

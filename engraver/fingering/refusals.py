@@ -18,11 +18,16 @@ if TYPE_CHECKING:
     from engraver.fingering.search import Event
 
 
-def impossible(passage: Passage, setting: Setting, events: "Sequence[Event]", dead: int) -> Unplayable:
-    """The error for the event with the number `dead`: what it is, which wish it breaks, and what helps."""
-    event = events[dead]
+def impossible(passage: Passage, setting: Setting, events: "Sequence[Event]", dead: int, what: str = "") -> Unplayable:
+    """The error for the event with the number `dead`: what it is, which wish it breaks, and what helps.
+
+    `what` names the event where its notes are not those of the exercise (the grip of a bar).
+    """
+    event, chord = events[dead], len(events[dead].sounds) > 1
+    if what:
+        return _by_wish(what, chord, setting, events, event) or _by_hand(what, chord, setting, event)
     new = [i for i, s in zip(event.notes, event.sounds, strict=True) if not s.held]
-    what, chord = note_words(passage, new[0]), len(event.sounds) > 1
+    what = note_words(passage, new[0])
     if chord:
         names = ", ".join(str(passage.notes[i].pitch) for i in (new if len(new) > 1 else event.notes))
         what = f"the chord {names} at {what}"

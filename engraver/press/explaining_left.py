@@ -64,7 +64,10 @@ def _given_up(exercise: Exercise, fingered: FingeredPassage) -> tuple[str, ...]:
     """The wishes of a level that the exercise could not be given."""
     assert isinstance(exercise.spec, PlayedSpec)
     hand, pattern = exercise.spec.left_hand, phrases().left_hand.given_up
-    return tuple(pattern.format(level=hand.level, name=name, value=getattr(hand, name)) for name in fingered.given_up)
+    return tuple(
+        pattern.format(level=hand.level, name=name, value=getattr(hand, name), refusal=fingered.refusal)
+        for name in fingered.given_up
+    )
 
 
 # ---- places ------------------------------------------------------------------------------------------------------

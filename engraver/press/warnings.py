@@ -75,15 +75,15 @@ def _given_up(spec: PlayedSpec, fingered: FingeredPassage) -> Iterator[str]:
     """Wishes of a level that the exercise could not be given, and what was done instead."""
     hand = spec.left_hand
     done = {
-        Yielding.POSITION: f"leaves position {hand.position}",
-        Yielding.EXTENSIONS: "opens the hand beyond one finger per fret",
-        Yielding.BARRE: "takes a barre",
+        Yielding.POSITION: "the hand leaves the position",
+        Yielding.EXTENSIONS: "the hand opens beyond one finger per fret",
+        Yielding.BARRE: "a barre is taken",
     }
     for name in fingered.given_up:
         asked = f"'{name}: {getattr(hand, name)}'"
         yield (
-            f"the level {hand.level} asks for {asked}, but no hand plays the exercise so; it {done[name]}; "
-            f"leave it so, choose other notes, or write '{name}' yourself"
+            f"{fingered.refusal}, as the level {hand.level} asks ({asked}); {done[name]} instead; "
+            f"choose other notes, or write '{name}' in the entry"
         )
 
 

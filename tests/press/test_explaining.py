@@ -197,4 +197,6 @@ def test_what_a_level_could_not_have_is_said_at_the_head_of_the_places(tmp_path)
     """The level, the wish, and that it was given up."""
     entry = "kind: scale, scale: major, tonics: [G3], octaves: 2, left_hand: {level: beginner}"
     (told,) = explained(tmp_path, entry)["Where the hands are"].lines
-    assert told == "The level beginner asks for 'position: 1'; the exercise left no way to keep it."
+    assert told == (
+        "The level beginner asks for 'position: 1', given up here: note 10 (B4) in bar 2 does not lie in position 1."
+    )

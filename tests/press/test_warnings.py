@@ -90,7 +90,10 @@ def test_a_wish_for_crossings_under_a_formula_is_told(tmp_path):
 def test_a_level_that_cannot_be_kept_is_told_with_what_was_done(tmp_path):
     """A scale that ends beyond first position leaves it, and the teacher hears so; one that fits is quiet."""
     (told,) = warnings(tmp_path, "kind: scale, scale: major, tonics: [G3], octaves: 2, left_hand: {level: beginner}")
-    assert told.startswith("the level beginner asks for 'position: 1', but no hand plays the exercise so; it leaves")
+    assert told == (
+        "note 10 (B4) in bar 2 does not lie in position 1, as the level beginner asks ('position: 1'); the hand leaves the "
+        "position instead; choose other notes, or write 'position' in the entry"
+    )
     assert warnings(tmp_path, line("left_hand: {level: beginner}")) == ()
 
 
