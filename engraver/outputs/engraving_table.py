@@ -57,6 +57,7 @@ class Look(_Rows):
     row_distance_sp: float
     letter_distance_sp: float
     line_gap_sp: float
+    broken_line_from_sp: float
     line_period_sp: float
     line_fraction: float
     line_thickness: float
