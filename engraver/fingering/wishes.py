@@ -82,6 +82,9 @@ def wishes_of(passage: Passage, instrument: Instrument, limits: LeftHandLimits) 
             strings=(pin.string,) if pin.string else old.strings,
             fingers=(pin.finger,) if pin.finger is not None else old.fingers,
         )
+    for index, wish in enumerate(wishes):
+        if limits.strings and wish.strings == limits.strings:
+            _demand_allowed(passage, instrument, index, limits.strings)
     for index in range(len(wishes)):
         wishes[index] = _with_open_policy(passage, instrument, limits, wishes[index], index)
     return tuple(wishes)
@@ -117,6 +120,16 @@ def _demand_string(passage: Passage, instrument: Instrument, index: int, string:
         raise Unplayable(
             f"{note_words(passage, index)} cannot be played on string {string}",
             hint=f"it lies on string {_listed(found)}",
+        )
+
+
+def _demand_allowed(passage: Passage, instrument: Instrument, index: int, allowed: tuple[int, ...]) -> None:
+    """Raises Unplayable when the note lies on none of the strings that the book allows."""
+    found = [s.string for s in spots(instrument, passage.notes[index].pitch.sounding_midi)]
+    if not set(found) & set(allowed):
+        raise Unplayable(
+            f"{note_words(passage, index)} lies on none of the strings allowed ({_listed(sorted(allowed))})",
+            hint=f"it lies on string {_listed(found)}; allow that, or choose another octave",
         )
 
 

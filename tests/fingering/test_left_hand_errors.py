@@ -78,6 +78,13 @@ CASES = {
         "note 4 (C3) in bar 1 falls on string 5, which is not among the strings allowed; allow the string, or choose "
         "another start or number of notes to a string",
     ),
+    "no string allowed": (
+        "E4 C4 E3",
+        LeftHandLimits(strings=(1, 2)),
+        Unplayable,
+        "note 3 (E3) in bar 1 lies on none of the strings allowed (1 or 2); it lies on string 4, 5 or 6; allow that, or "
+        "choose another octave",
+    ),
     "strings used up": (
         "G4 A4 B4 C5 D5 E5",
         LeftHandLimits(OpenStrings.AVOID, start_string=1, notes_per_string=3),
