@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from engraver.fingering import habits as learned
 from engraver.fingering import moves
 from engraver.fingering.candidates import Setting
-from engraver.fingering.costs import cost_table
+from engraver.fingering.costs import repertoire_table
 from engraver.fingering.events import events_of
 from engraver.fingering.phrases import line_of, paces
 from engraver.fingering.search import Search, board_for
@@ -30,7 +30,7 @@ from engraver.fretboard.tuning import Player
 from tests.bench.fingering_files import MarkedScore, read_scores
 
 STRING_CLAMP = 2.5  # a contradicted string mark counts this many times a contradicted finger
-CHUNK, BATCH, GRIPS, CLAMP = 50, 12, 48, 4.0
+CHUNK, BATCH, CLAMP = 50, 12, 4.0
 EPOCHS, RATE, DUO_WEIGHT = 8, 0.012, 0.7
 PULL, PULL_RICH = 8.0, 30.0  # towards 0, in marks; the rich families tell thousands of descriptions apart
 STRING_WEIGHT = 3.0  # string marks are few; they count this much more
@@ -70,9 +70,7 @@ class Chunk:
 
 def chunks_of(score: MarkedScore, weight: float) -> list[Chunk]:
     """The marked stretches of a score."""
-    table = cost_table()
-    table = table.model_copy(update={"search": table.search.model_copy(update={"grips": GRIPS})})
-    board = board_for(Setting(score.instrument, Player()), OpenStrings.ALLOW, table)
+    board = board_for(Setting(score.instrument, Player()), OpenStrings.ALLOW, repertoire_table())
     events = events_of(score.passage, tuple(Wish() for _ in score.passage.notes), score.instrument.string_count)
     line, pace = line_of(score.passage, score.instrument, events), paces(score.passage, events)
     cells = (len(score.passage.notes), learned.STRINGS, learned.FINGERS)
@@ -94,7 +92,6 @@ def chunks_of(score: MarkedScore, weight: float) -> list[Chunk]:
 def _chunk(score, weight, board, events, numbers, pace, readiness) -> Chunk:
     search = Search(board, events)
     size = max(search.grips(n).count for n in range(len(events)))
-    size = min(size, GRIPS)
     shape = (len(events), size)
     first_note = min(i for e in events for i in e.notes)
     last_note = max(i for e in events for i in e.notes) + 1
