@@ -76,7 +76,7 @@ class Plan:
 
     def _weighed(self) -> "tuple[tuple[Floats, ...], tuple[Floats, ...]]":
         if self.repertoire is not None:
-            from engraver.fingering.repertoire import Blend
+            from engraver.fingering.agreement import Blend
 
             return self.repertoire.weighed(Blend())
         count = len(self.search.events)
@@ -154,7 +154,8 @@ def plan_repertoire(
     habits: "Habits",
 ) -> Plan:
     """The fingering that agrees best with editors' habits. Raises Unplayable."""
-    from engraver.fingering.repertoire import Blend, Repertoire
+    from engraver.fingering.agreement import Blend
+    from engraver.fingering.repertoire import Repertoire
 
     setting = Setting.under(limits, instrument, player)
     board = board_for(setting, limits.open_strings, repertoire_table())

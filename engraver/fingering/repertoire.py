@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from engraver.fingering.agreement import AWAY, Blend, Printed, blended, worth_of
 from engraver.fingering.costs import held_notes_moved, holding_costs
 from engraver.fingering.grips import Floats, joined, stack
 from engraver.fingering.habits import (
@@ -37,23 +38,6 @@ _MOST_MOVES = 8_000_000  # counted moves kept at once (64 MB)
 _MOVES_AT_ONCE = 32
 _MOST_TALLIES = 2
 _TINY = 1e-12
-
-
-@dataclass(frozen=True, slots=True)
-class Blend:
-    """How the second pass weighs what it hears. Chosen by cross-validation on openly licensed scores.
-
-    `context`: the notes of the same pitch between the same neighbours, `width` events to each side; `pitch`: all notes
-    of the same pitch; `own`: the model's own scores; `finger`: a note whose finger is surely the editor's; `string`: a
-    note whose string is surely printed and the editor's.
-    """
-
-    context: float = 1.0
-    width: int = 1
-    pitch: float = 1.2
-    own: float = 0.4
-    finger: float = 3.0
-    string: float = 3.6
 
 
 class _Move(NamedTuple):
@@ -160,7 +144,7 @@ class Repertoire:
         self._steps = [_Move(self.search.step(n), paces_[n]) for n in range(1, len(events))]
         self._kinds = self._kinds_of_events()
         line = line_of(passage, instrument, events)
-        self._printed = places_printed(line, habits.printed)
+        self._printed = Printed(places_printed(line, habits.printed), places_printed(line, AWAY) > 0)
         self._holds = self._holding(note_scores(line, habits.weights))
 
     def _kinds_of_events(self) -> list[_Kind]:
@@ -252,7 +236,7 @@ class Repertoire:
         """The cost of each grip of each event: less for marks it may agree with, less for a good score of its own."""
         heard = blended(self.likelihoods(), self.passage, self.events, blend)
         lessons = lessons_of(self.events)
-        worth = _worth(taught(heard, self.events, lessons), self._printed, blend)
+        worth = worth_of(taught(heard, self.events, lessons), self._printed, blend)
         if lessons:
             worth = worth - string_costs(len(self.passage.notes), self.events, lessons).ravel()
         own = np.float32(blend.own)
@@ -262,47 +246,3 @@ class Repertoire:
         """What `best_path` weighs: the cost of every grip of every event, and of every move between neighbours."""
         moves = self._moves(1, len(self.events)) if len(self.events) > 1 else []
         return tuple(self._costs(blend)), tuple(-np.float32(blend.own) * move.scores for move in moves)
-
-
-def blended(likely: Floats, passage: Passage, events: "tuple[Event, ...]", blend: Blend) -> Floats:
-    """Each note's likelihoods together with those of its repeats and of its pitch."""
-    contexts = _groups(_contexts(passage, events, blend.width))
-    pitches = _groups([note.pitch.sounding_midi for note in passage.notes])
-    alike, same_pitch = _mean_of_group(likely, contexts), _mean_of_group(likely, pitches)
-    share = np.float32(blend.context / (blend.context + blend.pitch))
-    mixed: Floats = share * alike + (np.float32(1) - share) * same_pitch
-    return mixed
-
-
-def _worth(heard: Floats, printed: Floats, blend: Blend) -> Floats:
-    """What each string and finger of each note is worth: the marks it may agree with (one value a cell)."""
-    cube = heard.reshape(-1, STRINGS, FINGERS)
-    finger, string = cube.sum(1, keepdims=True), cube.sum(2) * printed
-    worth: Floats = blend.finger * finger + blend.string * string[:, :, None]
-    return worth.ravel().astype(np.float32)
-
-
-def _contexts(passage: Passage, events: "tuple[Event, ...]", width: int) -> list[tuple[object, ...]]:
-    """For each note: its pitch and the pitches of the events around it."""
-    struck = [tuple(s.midi for s in e.sounds if not s.held) for e in events]
-    out: list[tuple[object, ...]] = [()] * len(passage.notes)
-    for number, event in enumerate(events):
-        around = tuple(struck[max(0, number - width) : number + width + 1])
-        for i, s in zip(event.notes, event.sounds, strict=True):
-            if not s.held:
-                out[i] = (s.midi, min(number, width), around)
-    return out
-
-
-def _groups(keys: Sequence[object]) -> Numbers:
-    """Equal keys as equal small numbers."""
-    numbers: dict[object, int] = {}
-    return np.array([numbers.setdefault(key, len(numbers)) for key in keys], np.int32)
-
-
-def _mean_of_group(values: Floats, groups: Numbers) -> Floats:
-    """Each row replaced by the mean of its group."""
-    sums = np.zeros((int(groups.max()) + 1, values.shape[1]), np.float64)
-    np.add.at(sums, groups, values)
-    means: Floats = (sums / np.bincount(groups)[:, None])[groups].astype(np.float32)
-    return means

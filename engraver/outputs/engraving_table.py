@@ -37,6 +37,7 @@ class Look(_Rows):
     node_bracket_sp: float
     node_height_sp: float
     node_line_sp: float
+    node_half_sp: float
     node_gap_sp: float
     numeral_steps: float
     barre_letters_sp: dict[str, float]

@@ -89,6 +89,7 @@ def string_row(time: Timeline) -> tuple[str, ...]:
     """
     row: dict[int, str] = {}
     lines: list[tuple[int, int]] = []
+    wide = set()
     for moment in time.moments:
         shown = sorted({note.string for note in moment.notes if note.show_string})
         if not shown:
@@ -97,10 +98,12 @@ def string_row(time: Timeline) -> tuple[str, ...]:
         if lines:
             lines[-1] = (lines[-1][0], min(lines[-1][1], moment.tick))
         lines.append((moment.tick, _line_end(moment, time)))
+        wide |= {moment.tick} if any(note.harmonic for note in moment.notes) else set()
     spans: dict[int, str] = defaultdict(str)
     for start, end in lines:
         if end > start:
-            spans[start] += f"\\stringLine \\markup {row[start]}"
+            command = "nodeLine" if start in wide else "stringLine"
+            spans[start] += f"\\{command} \\markup {row[start]}"
             spans[end] += "\\stopTextSpan"
     return laid_out(time, row, spans)
 

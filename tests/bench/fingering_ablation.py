@@ -19,7 +19,8 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from engraver.errors import FingeringError
-from engraver.fingering import candidates, costs, repertoire, search
+from engraver.fingering import agreement as agreement_of
+from engraver.fingering import candidates, costs, search
 from engraver.fingering import habits as learned
 from engraver.fingering.left_hand import finger_left_hand
 from engraver.fretboard.limits import LeftHandLimits
@@ -93,12 +94,12 @@ def without_cost(name: str) -> Iterator[None]:
 @contextmanager
 def blend(**changes: float) -> Iterator[None]:
     """Another way to weigh what the second pass hears."""
-    usual = repertoire.Blend
-    repertoire.Blend = lambda: usual(**changes)
+    usual = agreement_of.Blend
+    agreement_of.Blend = lambda: usual(**changes)
     try:
         yield
     finally:
-        repertoire.Blend = usual
+        agreement_of.Blend = usual
 
 
 def main() -> None:

@@ -4,6 +4,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -112,6 +113,7 @@ def test_a_string_is_readily_printed_where_it_is_not_the_nearest() -> None:
 def test_a_string_that_would_be_printed_is_worth_more_the_more_marks_of_strings_count() -> None:
     """The more a printed string is worth, the more notes leave the place nearest the nut; without it, fewest."""
     from engraver.fingering import repertoire
+    from engraver.fingering.agreement import Blend
     from engraver.fingering.candidates import Setting
     from engraver.fingering.costs import repertoire_table
     from engraver.fingering.events import events_of
@@ -125,7 +127,7 @@ def test_a_string_that_would_be_printed_is_worth_more_the_more_marks_of_strings_
     heard = repertoire.Repertoire(board, events, line, GUITAR, LEARNED)
 
     def far(worth: float) -> int:
-        path = heard.best_path(repertoire.Blend(string=worth))
+        path = heard.best_path(Blend(string=worth))
         strings = [int(heard.search.grips(n).strings[row, 0]) for n, row in enumerate(path)]
         nearest = [
             min(s for s in range(1, 7) if note.pitch.sounding_midi >= GUITAR.tuning.open_midis[s - 1])
@@ -135,6 +137,27 @@ def test_a_string_that_would_be_printed_is_worth_more_the_more_marks_of_strings_
 
     assert far(0.0) <= far(4.0) <= far(40.0)
     assert far(0.0) < far(40.0)
+
+
+def test_music_by_the_nut_keeps_its_places_more_than_music_that_leaves_it() -> None:
+    """A printed string counts in proportion to the share of the piece that is likely to leave its nearest places."""
+    from engraver.fingering.agreement import Blend, Printed, worth_of
+
+    away = np.array([[False, True, True, False, False, False]] * 2)
+    readiness = np.where(away, 1.0, 0.0).astype(np.float32)
+
+    def gain(likely: float) -> float:
+        """What the far string is worth beyond the near one where it is as likely as `likely`."""
+        heard = np.zeros((2, habits.STRINGS, habits.FINGERS), np.float32)
+        heard[:, 0, 1], heard[:, 1, 1] = 1 - likely, likely
+        worth = worth_of(heard.reshape(2, -1), Printed(readiness, away), Blend(finger=0.0, string=2.0, away=0.4))
+        cells = worth.reshape(heard.shape)
+        return float(cells[0, 1, 1] - cells[0, 0, 1])
+
+    assert gain(0.0) == 0
+    assert gain(0.2) == pytest.approx(2.0 * 0.5 * 0.2)
+    assert gain(0.4) == pytest.approx(2.0 * 0.4)
+    assert gain(0.8) == pytest.approx(2.0 * 0.8)
 
 
 def test_without_habits_nothing_learned_counts() -> None:
