@@ -30,7 +30,8 @@ class Blend:
     `context`: the notes of the same pitch between the same neighbours, `width` events to each side; `pitch`: all notes
     of the same pitch; `own`: the model's own scores; `finger`: a note whose finger is surely the editor's; `string`: a
     note whose string is surely printed and the editor's, in a piece of which the share `away` leaves its places nearest
-    to the nut; less in proportion where fewer do.
+    to the nut; less in proportion where fewer do. A few bars tell little of that: every piece is taken together with
+    `usual_notes` notes of which the share `usual_away` leaves its places.
     """
 
     context: float = 1.0
@@ -38,8 +39,10 @@ class Blend:
     pitch: float = 1.2
     own: float = 0.4
     finger: float = 3.0
-    string: float = 4.5
+    string: float = 5.0
     away: float = 0.3
+    usual_notes: int = 100
+    usual_away: float = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +67,9 @@ def worth_of(heard: Floats, printed: Printed, blend: Blend) -> Floats:
     """What each string and finger of each note is worth: the marks it may agree with (one value a cell)."""
     cube = heard.reshape(-1, STRINGS, FINGERS)
     finger, string = cube.sum(1, keepdims=True), cube.sum(2)
-    leaving = float((string * printed.away).sum(1).mean())
-    of_string = blend.string * min(1.0, leaving / blend.away)
+    leaving = float((string * printed.away).sum()) + blend.usual_notes * blend.usual_away
+    share = leaving / (len(string) + blend.usual_notes)
+    of_string = blend.string * min(1.0, share / blend.away)
     worth: Floats = blend.finger * finger + of_string * (string * printed.readiness)[:, :, None]
     return worth.ravel().astype(np.float32)
 

@@ -150,7 +150,9 @@ def test_music_by_the_nut_keeps_its_places_more_than_music_that_leaves_it() -> N
         """What the far string is worth beyond the near one where it is as likely as `likely`."""
         heard = np.zeros((2, habits.STRINGS, habits.FINGERS), np.float32)
         heard[:, 0, 1], heard[:, 1, 1] = 1 - likely, likely
-        worth = worth_of(heard.reshape(2, -1), Printed(readiness, away), Blend(finger=0.0, string=2.0, away=0.4))
+        worth = worth_of(
+            heard.reshape(2, -1), Printed(readiness, away), Blend(finger=0.0, string=2.0, away=0.4, usual_notes=0)
+        )
         cells = worth.reshape(heard.shape)
         return float(cells[0, 1, 1] - cells[0, 0, 1])
 
@@ -158,6 +160,13 @@ def test_music_by_the_nut_keeps_its_places_more_than_music_that_leaves_it() -> N
     assert gain(0.2) == pytest.approx(2.0 * 0.5 * 0.2)
     assert gain(0.4) == pytest.approx(2.0 * 0.4)
     assert gain(0.8) == pytest.approx(2.0 * 0.8)
+
+
+def test_a_few_notes_stay_by_the_nut() -> None:
+    """Three steps of C major lie in first position, as any first lesson has them (common practice)."""
+    done = finger_left_hand(passage("C4 D4 E4"), GUITAR, PLAYER, LeftHandLimits(), LEARNED)
+    places = [(n.string, n.fret) for n in done.notes]
+    assert places == [(2, 1), (2, 3), (1, 0)]
 
 
 def test_without_habits_nothing_learned_counts() -> None:
