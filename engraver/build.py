@@ -59,21 +59,19 @@ def build_page(path: Path, exercise_id: str, wishes: "PageWishes", out: Path) ->
     return write_file(out / path.stem / book.edition.name / "pages" / f"{exercise.id}.pdf", pdf)
 
 
-def check_book(path: Path) -> tuple[int, tuple[str, ...]]:
-    """How many exercises the book has, and every warning with its place. Raises SpecErrors with every error."""
-    from engraver.press.lint import house_style_warnings
+def check_book(path: Path, engraved: bool = False) -> tuple[int, tuple[str, ...]]:
+    """How many exercises the book has, and every warning with its place. Raises SpecErrors with every error.
+
+    `engraved` measures the engraved pictures as well; they are not kept.
+    """
+    from engraver.press.checking import placed_warnings
     from engraver.press.settings import settings_of
     from engraver.spec.reader import read_book
 
     book = read_book(path)
     settings = settings_of(book.edition)
     played = [exercise for exercise in book.exercises if exercise.number is not None]
-    warnings = [
-        f"{draft.exercise.place}: exercise '{draft.exercise.id}': {warning}"
-        for draft in draft_exercises(book, played, settings)
-        for warning in (*draft.plate.warnings, *house_style_warnings(draft.score, settings.marks))
-    ]
-    return len(played), tuple(warnings)
+    return len(played), placed_warnings(tuple(draft_exercises(book, played, settings)), settings, engraved)
 
 
 def explain_exercise(path: Path, exercise_id: str, edition: str = "") -> "tuple[Section, ...]":

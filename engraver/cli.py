@@ -113,14 +113,20 @@ def page(
 
 
 @app.command(short_help="Check books; nothing is written.")
-def check(books: BooksArgument, strict: StrictOption = False) -> None:
+def check(
+    books: BooksArgument,
+    strict: StrictOption = False,
+    engraved: Annotated[
+        bool, typer.Option("--engraved", help="Engrave as well, and measure that no sign touches another.")
+    ] = False,
+) -> None:
     """Check books: every error and every warning with its line and column. Writes nothing."""
     from engraver.build import check_book
 
     failed = False
     for book in books:
         with _told_to_a_teacher() as outcome:
-            count, warnings = check_book(book)
+            count, warnings = check_book(book, engraved)
             for warning in warnings:
                 typer.echo(warning)
             typer.echo(f"{book}: {count} exercises, no errors, {len(warnings)} warnings")

@@ -3,7 +3,7 @@
 What is printed by the rules of `changes` must not say a thing twice: a circle for a string that the line is already
 on, a position numeral for a position that it already has, a numeral beside the sign of a barre, the finger of a barre
 under its own sign, a dash without a digit; and a letter stands on plucked notes only. Clearance between signs, straight
-rows and the legend are measured on the engraved pictures, by a test.
+rows and the legend are measured on the engraved pictures, by `clearance`.
 Source: rules of the editions we print, chosen by us.
 """
 

@@ -165,3 +165,21 @@ def test_explain_prints_sections_and_knows_its_exercises(tmp_path):
     for heading in ("Why it is spelled so", "Shifts", "Stretches", "Other left hands", "Patterns and first fingers"):
         assert f"\n{heading}\n" in done.output
     assert RUN.invoke(app, ["explain", str(book), "h"]).exit_code == 1
+
+
+def test_check_measures_the_pictures_when_asked(tmp_path, monkeypatch):
+    """What touches is told with its exercise and place; nothing is left behind; without the word nothing is engraved."""
+    from engraver.press import clearance
+
+    path = tmp_path / "one.yaml"
+    path.write_text(
+        "title: T\nchapters:\n  - title: C\n    exercises:\n"
+        "      - {id: x, kind: scale, scale: major, tonics: [C3], octaves: 1}\n",
+        "utf-8",
+    )
+    assert "0 warnings" in RUN.invoke(app, ["check", str(path), "--engraved"]).output
+    monkeypatch.setattr(clearance, "AIR_SP", {"head": 3.0})
+    told = RUN.invoke(app, ["check", str(path), "--engraved"]).output
+    assert f"{path}:5:9: exercise 'x': house style: system 1: a digit crowds a head" in told
+    assert "0 warnings" in RUN.invoke(app, ["check", str(path)]).output
+    assert [each.name for each in tmp_path.iterdir()] == ["one.yaml"]

@@ -4,11 +4,11 @@ import pytest
 from lxml import etree
 
 from engraver.build import draft_exercises
+from engraver.outputs import shapes as engraved_shapes
 from engraver.outputs.engraving import EngravingJob, engrave
+from engraver.outputs.shapes import coloured
 from engraver.press.settings import settings_of
 from engraver.spec.reader import read_book
-from tests.outputs import engraved_shapes
-from tests.outputs.engraved_shapes import coloured
 from tests.outputs.test_geometry import SHEET
 
 TOUCH = 0.06

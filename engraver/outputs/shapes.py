@@ -1,4 +1,4 @@
-"""A bench for engraved systems: every shape of the picture with what it is, for tests of clearance.
+"""Every shape of an engraved system with what it is, so that clearance can be measured.
 
 The score is engraved once more with a colour of its own for every kind of sign; nothing else changes, so the picture
 is the printed one. Shapes are outlines in staff spaces from the left end of the system's staff and from its top line,
@@ -7,13 +7,15 @@ y downwards.
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
-from lxml import etree
+from engraver.outputs.outlines import Point, Shape, box_of
 
-Point = tuple[float, float]
+if TYPE_CHECKING:
+    from lxml.etree import _Element
+
 Matrix = tuple[float, float, float, float, float, float]
 
 GROBS = {
@@ -25,15 +27,17 @@ GROBS = {
         "staff": ["StaffSymbol"], "roll": ["Arpeggio"],
     },
     "TabStaff": {
-        "fret": ["TabNoteHead"], "tab slur": ["Slur"], "tab staff": ["StaffSymbol"], "tab stem": ["Stem", "Beam", "Flag"],
-        "tab clef": ["Clef"], "tab metre": ["TimeSignature"], "tab tuplet": ["TupletNumber", "TupletBracket"],
-        "tab rest": ["Rest"], "tab tie": ["Tie"], "tab accent": ["Script"], "tab roll": ["Arpeggio"],
+        "fret": ["TabNoteHead"], "tab slur": ["Slur"], "tab staff": ["StaffSymbol"],
+        "tab stem": ["Stem", "Beam", "Flag"], "tab clef": ["Clef"],
+        "tab metre": ["TimeSignature"], "tab tuplet": ["TupletNumber", "TupletBracket"], "tab rest": ["Rest"],
+        "tab tie": ["Tie"], "tab accent": ["Script"], "tab roll": ["Arpeggio"],
     },
     "RowAbove": {"line": ["TextSpanner"], "hairpin": ["Hairpin"]},
 }  # fmt: skip
 COMMANDS = {
-    "ring": ("ring",), "node": ("node",), "numeral": ("numeral", "barre"), "direction": ("direction", "way", "place", "beside"), "letter": ("letter", "letterStack"), "loudness": ("loudness", "loudnessAndWord", "word"), "over digit": ("digit", "guidedDigit"),
-    "planted": ("planted",),
+    "ring": ("ring",), "node": ("node",), "numeral": ("numeral", "barre"), "letter": ("letter", "letterStack"),
+    "direction": ("direction", "way", "place", "beside"), "loudness": ("loudness", "loudnessAndWord", "word"),
+    "over digit": ("digit", "guidedDigit"), "planted": ("planted",),
 }  # fmt: skip
 KINDS = (*(kind for grobs in GROBS.values() for kind in grobs), *COMMANDS, "barline", "bracket")
 _STEP = re.compile(r"([MLCZz])([^MLCZz]*)")
@@ -43,40 +47,28 @@ _LINK = "{http://www.w3.org/1999/xlink}href"
 _CURVE_STEPS = 6
 
 
-@dataclass(frozen=True)
-class Shape:
-    """An outline of one kind, as closed polygons; `box` is left, top, right, bottom; `foot` a glyph's own zero."""
-
-    kind: str
-    polygons: tuple[tuple[Point, ...], ...]
-    box: tuple[float, float, float, float]
-    stroked: bool = False
-    foot: Point = (0.0, 0.0)
-
-    @property
-    def middle(self) -> Point:
-        """The middle of the box."""
-        return (self.box[0] + self.box[2]) / 2, (self.box[1] + self.box[3]) / 2
-
-
 def coloured(source: str) -> str:
-    """A score block with a colour for each kind of sign."""
+    """A score block as the engraver's input, with a colour for each kind of sign."""
     contexts = []
     for context, kinds in GROBS.items():
         rows = " ".join(rf"\override {grob}.color = {_colour(kind)}" for kind, grobs in kinds.items() for grob in grobs)
         contexts.append(rf"\context {{ \{context} {rows} }}")
-    bar = rf"\context {{ \Score \override VoltaBracket.color = {_colour('bracket')} \override BarLine.color = {_colour('barline')} }}"
-    contexts.append(rf"\context {{ \Staff \override BarLine.color = {_colour('barline')} }}")
-    hand = contexts[2].replace("RowAbove", "RowBelow")
-    source = source.replace(r"\layout {", r"\layout { " + " ".join([*contexts, hand, bar]))
+    bar, bracket = (
+        rf"\override {grob}.color = {_colour(kind)}"
+        for grob, kind in (("BarLine", "barline"), ("VoltaBracket", "bracket"))
+    )
+    contexts += [
+        rf"\context {{ \Staff {bar} }}",
+        contexts[2].replace("RowAbove", "RowBelow"),
+        rf"\context {{ \Score {bracket} {bar} }}",
+    ]
+    source = source.replace(r"\layout {", r"\layout { " + " ".join(contexts))
     for kind, names in COMMANDS.items():
         for name in names:
             source = re.sub(
                 rf"\\markup \\{name}(?![A-Za-z])", rf"\\markup \\with-color {_colour(kind)} \\{name}", source
             )
-    source = re.sub(
-        r"(\{ [^{}]*)\\planted", lambda m: rf"{m[1]}\with-color {_colour('planted')} \planted", source
-    )
+    source = re.sub(r"(\{ [^{}]*)\\planted", lambda m: rf"{m[1]}\with-color {_colour('planted')} \planted", source)
     return re.sub(
         r"\\markup \\stack \{ \\(\w+)",
         lambda m: rf"\markup \with-color {_colour(_kind_of(m[1]))} \stack {{ \{m[1]}",
@@ -94,8 +86,10 @@ def _colour(kind: str) -> str:
 
 def shapes(svg: bytes) -> list[Shape]:
     """Every coloured shape of a system, in staff spaces."""
+    from lxml import etree
+
     root = etree.fromstring(svg)
-    symbols = {symbol.get("id"): symbol[0].get("d") for symbol in root.iter(_SVG + "symbol")}
+    symbols = {symbol.get("id", ""): symbol[0].get("d", "") for symbol in root.iter(_SVG + "symbol")}
     found = list(_walk(root, symbols, (1, 0, 0, 1, 0, 0), ""))
     lines = sorted({round(shape.middle[1], 2) for shape in found if shape.kind == "staff"})
     frets = sorted({round(shape.middle[1], 2) for shape in found if shape.kind == "tab staff"})
@@ -104,24 +98,24 @@ def shapes(svg: bytes) -> list[Shape]:
     return [_moved(shape, (1 / space, 0, 0, 1 / space, -left / space, -top / space)) for shape in found]
 
 
-def _walk(element: object, symbols: dict[str, str], matrix: Matrix, style: str) -> Iterator[Shape]:
-    tag = str(element.tag).removeprefix(_SVG)  # type: ignore[attr-defined]
-    get = element.get  # type: ignore[attr-defined]
-    style = ";".join((style, get("style") or "", f"fill:{get('fill')}" if get("fill") else ""))
-    if get("transform"):
-        matrix = _times(matrix, _matrix(get("transform")))
-    if tag in ("defs",):
+def _walk(element: "_Element", symbols: dict[str, str], matrix: Matrix, style: str) -> Iterator[Shape]:
+    tag, fill = str(element.tag).removeprefix(_SVG), element.get("fill")
+    style = ";".join((style, element.get("style") or "", f"fill:{fill}" if fill else ""))
+    if transform := element.get("transform"):
+        matrix = _times(matrix, _matrix(transform))
+    if tag == "defs":
         return
     if tag == "use":
-        data = symbols[get(_LINK).removeprefix("#")]
-        yield from _shape(data, _times(matrix, (1, 0, 0, 1, float(get("x") or 0), float(get("y") or 0))), style, True)
+        data = symbols[element.get(_LINK, "").removeprefix("#")]
+        x, y = (float(element.get(name) or 0) for name in ("x", "y"))
+        yield from _shape(data, _times(matrix, (1, 0, 0, 1, x, y)), style, True)
     elif tag == "path":
-        yield from _shape(get("d"), matrix, style, False)
+        yield from _shape(element.get("d", ""), matrix, style, False)
     elif tag == "rect":
-        x, y, w, h = (float(get(name) or 0) for name in ("x", "y", "width", "height"))
+        x, y, w, h = (float(element.get(name) or 0) for name in ("x", "y", "width", "height"))
         yield from _shape(f"M {x} {y} L {x + w} {y} L {x + w} {y + h} L {x} {y + h} Z", matrix, style, False)
     else:
-        for child in element:  # type: ignore[attr-defined]
+        for child in element:
             yield from _walk(child, symbols, matrix, style)
 
 
@@ -146,7 +140,7 @@ def _shape(data: str, matrix: Matrix, style: str, glyph: bool) -> Iterator[Shape
     if stroked and not _closed(paths[0]):
         paths = [_thick(one, two, width / 2) for path in paths for one, two in pairwise(path)]
     polygons = tuple(tuple(_applied(matrix, point) for point in path) for path in paths)
-    yield Shape(kind, polygons, _box(polygons), stroked and not glyph, _applied(matrix, (0, 0)))
+    yield Shape(kind, polygons, box_of(polygons), stroked and not glyph, _applied(matrix, (0, 0)))
 
 
 def _kind(colour: str) -> str:
@@ -169,7 +163,8 @@ def _flat(data: str) -> Iterator[tuple[Point, ...]]:
             points += pairs
         elif letter == "C":
             start = points[-1]
-            points += [_bezier(start, *pairs, step / _CURVE_STEPS) for step in range(1, _CURVE_STEPS + 1)]
+            one, two, end = pairs
+            points += [_bezier(start, one, two, end, step / _CURVE_STEPS) for step in range(1, _CURVE_STEPS + 1)]
         elif points:
             points.append(points[0])
     if points:
@@ -200,8 +195,8 @@ def _matrix(text: str) -> Matrix:
     numbers = tuple(float(number) for number in _NUMBER.findall(text))
     if text.startswith("translate"):
         return (1, 0, 0, 1, numbers[0], numbers[1])
-    assert len(numbers) == 6
-    return numbers  # type: ignore[return-value]
+    a, b, c, d, x, y = numbers
+    return (a, b, c, d, x, y)
 
 
 def _times(a: Matrix, b: Matrix) -> Matrix:
@@ -217,55 +212,4 @@ def _applied(m: Matrix, point: Point) -> Point:
 
 def _moved(shape: Shape, matrix: Matrix) -> Shape:
     polygons = tuple(tuple(_applied(matrix, point) for point in polygon) for polygon in shape.polygons)
-    return Shape(shape.kind, polygons, _box(polygons), shape.stroked, _applied(matrix, shape.foot))
-
-
-def _box(polygons: Sequence[Sequence[Point]]) -> tuple[float, float, float, float]:
-    across = [x for polygon in polygons for x, _ in polygon]
-    down = [y for polygon in polygons for _, y in polygon]
-    return min(across), min(down), max(across), max(down)
-
-
-def touching(one: Shape, two: Shape, air: float = 0.0) -> bool:
-    """True when the outlines meet, or come nearer to each other across or along than `air` staff spaces."""
-    a, b = one.box, two.box
-    if a[0] > b[2] + air or b[0] > a[2] + air or a[1] > b[3] + air or b[1] > a[3] + air:
-        return False
-    return any(_polygons_meet(p, q, air) for p in one.polygons for q in two.polygons)
-
-
-def _polygons_meet(p: Sequence[Point], q: Sequence[Point], air: float) -> bool:
-    if _inside(p[0], q) or _inside(q[0], p):
-        return True
-    reach = air * air
-    for a, b in pairwise(p):
-        for c, d in pairwise(q):
-            if _cross(a, b, c, d):
-                return True
-            if air and min(_away(a, c, d), _away(b, c, d), _away(c, a, b), _away(d, a, b)) < reach:
-                return True
-    return False
-
-
-def _inside(point: Point, polygon: Sequence[Point]) -> bool:
-    x, y = point
-    odd = False
-    for (x1, y1), (x2, y2) in zip(polygon, (*polygon[1:], polygon[0]), strict=True):
-        if (y1 > y) != (y2 > y) and x < (x2 - x1) * (y - y1) / (y2 - y1) + x1:
-            odd = not odd
-    return odd
-
-
-def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
-    def side(p: Point, q: Point, r: Point) -> float:
-        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-
-    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
-
-
-def _away(p: Point, a: Point, b: Point) -> float:
-    """The square of the distance from a point to a stretch."""
-    dx, dy = b[0] - a[0], b[1] - a[1]
-    length = dx * dx + dy * dy
-    t = 0.0 if not length else max(0.0, min(1.0, ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / length))
-    return (p[0] - a[0] - t * dx) ** 2 + (p[1] - a[1] - t * dy) ** 2
+    return Shape(shape.kind, polygons, box_of(polygons), shape.stroked, _applied(matrix, shape.foot))
