@@ -1,9 +1,10 @@
 """Scales, arpeggios, right-hand studies and texts as frozen models. The names of fields are the book format."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, model_validator
 
+from engraver.spec.drill_fields import filled, given, items_of
 from engraver.spec.fields import ChordField, ChordSymbolField, KeyField, ScaleField, TonicField, teacher_error
 from engraver.spec.hands import PluckingField, StringNumber
 from engraver.spec.played import MOST_TONICS, ExerciseSpec, LineSpec, PlayedSpec
@@ -66,14 +67,28 @@ class ArpeggioSpec(LineSpec):
         return self
 
 
+_IN_THREES = {3: "6/8", 6: "6/8", 9: "9/8", 12: "12/8"}
+"""Metres whose bars of quavers hold that many strokes, or twice as many."""
+
+
 class RightHandStudySpec(PlayedSpec):
-    """A right-hand formula over a chord progression, a chord a bar."""
+    """A right-hand formula over a chord progression, a chord a bar.
+
+    A formula in threes has a metre in threes where the entry names neither metre nor rhythm: 6/8 for three or six
+    strokes (common practice, no source).
+    """
 
     kind: Literal["right hand"]
     progression: Annotated[tuple[ChordSymbolField, ...], Field(min_length=1, max_length=64)] = ("C", "G7", "C")
     key: KeyField | None = None
     strings_of: dict[PluckingField, StringNumber] = {}
     closing_chord: bool = True
+
+    @model_validator(mode="before")
+    @classmethod
+    def _metre_of_formula(cls, data: Any) -> Any:
+        strokes = len(items_of(given(given(data, "right_hand"), "formula")))
+        return filled(data, metre=_IN_THREES.get(strokes) if given(data, "rhythm") is None else None)
 
     @model_validator(mode="after")
     def _has_formula(self) -> "RightHandStudySpec":

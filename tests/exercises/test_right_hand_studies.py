@@ -84,6 +84,23 @@ def test_a_formula_that_does_not_fill_the_bar_says_so():
 
 
 @pytest.mark.parametrize(
+    ("formula", "more", "metre"),
+    [
+        ("p i m", {}, "6/8"),
+        ("p i m a m i", {}, "6/8"),
+        ("p i m a m i p i m", {}, "9/8"),
+        ("p i m a", {}, "4/4"),
+        ("p i m a m i", {"metre": "3/4"}, "3/4"),
+        ("p i m", {"rhythm": "triplets"}, "4/4"),
+    ],
+)
+def test_a_formula_in_threes_has_a_metre_in_threes(formula, more, metre):
+    """What the entry says of metre or rhythm wins; otherwise a bar holds the formula whole (common practice)."""
+    passage = composed({"kind": "right hand", "right_hand": {"formula": formula.split()}, **more})
+    assert str(passage.metre) == metre
+
+
+@pytest.mark.parametrize(
     "symbol",
     ["C", "G7", "Am", "F#", "B flat", "C#m", "E flat7", "Bm", "Ebmaj7", "Fm7", "Adim7", "G#m7b5", "Caug", "Bdim"],
 )
