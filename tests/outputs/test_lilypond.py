@@ -146,7 +146,10 @@ def test_signs_of_loudness_have_a_row_above_the_letters(notation: Notation) -> N
 def test_a_circle_is_followed_by_a_line_while_its_string_holds() -> None:
     """String 5 holds for one note, so it has no line; string 4 for three."""
     row = source(scores.line_score(SCALE))
-    assert '\\ring "5" 8 \\markup \\ring "4" 4\\stringLine \\markup \\ring "4" ""8\\stopTextSpan \\markup \\ring "3"' in row
+    assert (
+        '\\ring "5" 8 \\markup \\ring "4" 4\\stringLine \\markup \\ring "4" ""8\\stopTextSpan \\markup \\ring "3"'
+        in row
+    )
 
 
 def test_a_line_ends_at_the_next_circle() -> None:
@@ -352,3 +355,14 @@ def test_values_with_dots_and_tuplets_reach_the_tablature() -> None:
     metre = scores.Metre(3, 4)
     assert "<e'\\1>2." in block(source(scores.score(dotted, metre=metre)), "TabVoice")
     assert "<e'\\1>16*4/5" in block(source(scores.score(five, metre=scores.Metre(1, 4))), "TabVoice")
+
+
+def test_digits_stand_over_a_plain_line_and_beside_everything_else():
+    """Above in single lines, beside the head in chords and under slurs (common practice; where which, chosen by us)."""
+    above = "fingeringOrientations = #'(up)"
+    line = scores.line_score(["E4 1.0 0 i", "F4 1.1 1 m", "G4 1.3 3 i", "E4 1.0 0 m"], scores.CROTCHET)
+    assert above in source(line)
+    accented = replace(line.measures[0].voices[0].elements[0], accent=True)
+    voice = replace(line.measures[0].voices[0], elements=(accented, *line.measures[0].voices[0].elements[1:]))
+    measure = replace(line.measures[0], voices=(voice,))
+    assert above not in source(replace(line, measures=(measure, *line.measures[1:])))
