@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from engraver.errors import EngraverError, Place
-from engraver.fretboard.tuning import Instrument, Player, Tuning
+from engraver.fretboard.tuning import Instrument, Player, Tuning, tuning_of
 from engraver.reading.music import ReadPart
 from engraver.theory.pitch import SpelledPitch
 
@@ -34,7 +34,7 @@ def instrument_for(part: ReadPart, wishes: PlayerWishes, file: str) -> Instrumen
     fields = {"scale_length_mm": wishes.scale_length_mm, "capo": part.capo if wishes.capo is None else wishes.capo}
     instrument = _checked(InstrumentSpec, {**fields, "tuning": _tuning_words(wishes.tuning)}).instrument()
     if wishes.tuning is None and part.tuning:
-        instrument = replace(instrument, tuning=_named(part.tuning))
+        instrument = replace(instrument, tuning=tuning_of(part.tuning))
     elif wishes.tuning is None and part.retuned:
         instrument = replace(instrument, tuning=_retuned(instrument.tuning, part.retuned))
     try:
@@ -71,16 +71,9 @@ def _tuning_words(text: str | None) -> str | tuple[str, ...] | None:
     return tuple(names) if len(names) > 2 and all(name[-1:].isdigit() for name in names) else text
 
 
-def _named(strings: tuple[SpelledPitch, ...]) -> Tuning:
-    from engraver.spec.house import tunings
-
-    names = {tuple(reversed(notes)): name for name, notes in tunings().items()}
-    return Tuning(names.get(tuple(map(str, strings)), "own"), strings)
-
-
 def _retuned(tuning: Tuning, retuned: tuple[tuple[int, SpelledPitch], ...]) -> Tuning:
     strings = list(tuning.open_strings)
     for number, pitch in retuned:
         if 1 <= number <= len(strings):
             strings[number - 1] = pitch
-    return _named(tuple(strings))
+    return tuning_of(tuple(strings))

@@ -41,10 +41,6 @@ class Sheet:
             self._items[key] = list(self._parts[handle.part][handle.measure])
         return self._items[key][handle.item]
 
-    def measure_notes(self, part: int, measure: int) -> "list[_Element]":
-        """All note elements of a measure, in the file's order."""
-        return self._parts[part][measure].findall("note")
-
     def data(self) -> bytes:
         """The file with its changes; what stands before the music, the encoding and the line ends are the source's.
 

@@ -8,8 +8,7 @@ from pydantic import BaseModel, ConfigDict
 
 from engraver.errors import Unplayable
 from engraver.exercises.grip_search import find_grip
-from engraver.fretboard.tuning import Instrument
-from engraver.spec.house import InstrumentSpec
+from engraver.fretboard.tuning import Instrument, usual_tuning
 from engraver.tables import Table, read_table
 from engraver.theory.chord import chord, parse_chord
 from engraver.theory.pitch import PitchName, SpelledPitch, pitch_at_or_above
@@ -80,7 +79,7 @@ def _known(symbol: str, root: PitchName, quality: str, instrument: Instrument) -
 
 
 def _tuned_as_the_table(instrument: Instrument) -> bool:
-    usual = InstrumentSpec().instrument().tuning.open_midis
+    usual = usual_tuning().open_midis
     return instrument.tuning.open_midis[: len(usual)] == usual
 
 

@@ -1,8 +1,25 @@
 """The instrument and the player: tunings, scale length, frets, capo, reach."""
 
 from dataclasses import dataclass, field
+from functools import cache
 
+from engraver.tables import Table, read_table
 from engraver.theory.pitch import Midi, SpelledPitch
+
+USUAL = "standard"
+"""The name of the usual tuning in tables/tunings.yaml."""
+
+
+class TuningTable(Table):
+    """The tunings by name."""
+
+    tunings: dict[str, tuple[str, ...]]
+
+
+@cache
+def tunings() -> dict[str, tuple[str, ...]]:
+    """Open strings from the lowest, by the name of the tuning."""
+    return read_table("tunings", TuningTable).tunings
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +37,23 @@ class Tuning:
     def open_midis(self) -> tuple[Midi, ...]:
         """MIDI numbers of the open strings, string 1 first: standard is 64 59 55 50 45 40."""
         return tuple(pitch.sounding_midi for pitch in self.open_strings)
+
+    @property
+    def is_usual(self) -> bool:
+        """True for the usual six strings."""
+        return self.name == USUAL
+
+
+def tuning_of(open_strings: tuple[SpelledPitch, ...]) -> Tuning:
+    """Strings, string 1 first, with the name of their tuning; `own` where the table has none."""
+    written = tuple(str(pitch) for pitch in reversed(open_strings))
+    return Tuning(next((name for name, strings in tunings().items() if strings == written), "own"), open_strings)
+
+
+@cache
+def usual_tuning() -> Tuning:
+    """The usual tuning of the guitar."""
+    return tuning_of(tuple(SpelledPitch.parse(text) for text in reversed(tunings()[USUAL])))
 
 
 @dataclass(frozen=True, slots=True)

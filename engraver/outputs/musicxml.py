@@ -34,7 +34,6 @@ _TABLATURE_VOICES = 4  # voices 1 to 3 on the notation staff, 5 to 7 on the tabl
 _STEMS = {
     Stems.EITHER: None, Stems.UP: "up", Stems.DOWN: "down", Stems.INNER_UP: "up", Stems.INNER_DOWN: "down",
 }  # fmt: skip
-_USUAL_TUNING = "standard"  # its name in tables/tunings.yaml
 _SOUNDS = {
     Way.FINE: ("fine", "yes"),
     **dict.fromkeys((Way.DA_CAPO, Way.DA_CAPO_AL_FINE, Way.DA_CAPO_AL_CODA), ("dacapo", "yes")),
@@ -186,7 +185,7 @@ def _open_string(pitch: SpelledPitch) -> Iterable[Xml]:
 
 def _opening(score: Score) -> Iterable[Xml]:
     """What stands above the first bar: the tuning where no tablature tells it, and the tempo."""
-    if score.notation is Notation.STAFF and score.tuning.name != _USUAL_TUNING:
+    if score.notation is Notation.STAFF and not score.tuning.is_usual:
         strings = enumerate(score.tuning.open_strings, 1)
         accords = (tag("accord", *_open_string(pitch), string=string) for string, pitch in strings)
         yield tag("direction", tag("direction-type", tag("scordatura", *accords)), placement="above")

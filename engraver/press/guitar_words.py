@@ -2,9 +2,8 @@
 
 from engraver.exercises.titles import note_words
 from engraver.fretboard.numerals import position_numeral
-from engraver.fretboard.tuning import Instrument
+from engraver.fretboard.tuning import Instrument, usual_tuning
 from engraver.score.page import StringName
-from engraver.spec.house import InstrumentSpec
 from engraver.tables.words import Words
 from engraver.theory.pitch import SpelledPitch
 
@@ -18,7 +17,7 @@ def guitar_words(instrument: Instrument, words: Words) -> tuple[str, ...]:
     A tuning is told from the lowest string: `tuning D A D G A D`. Source: that scores state a retuned string at their
     head is common practice; the words are ours.
     """
-    opens, usual = instrument.tuning.open_strings, _usual()
+    opens, usual = instrument.tuning.open_strings, usual_tuning().open_strings
     changed = [number for number, (one, other) in enumerate(zip(opens, usual, strict=False), 1) if one != other]
     names = [note_words(pitch.name, words) for pitch in opens]
     parts = []
@@ -33,8 +32,8 @@ def guitar_words(instrument: Instrument, words: Words) -> tuple[str, ...]:
 
 def string_names(instrument: Instrument, words: Words) -> tuple[StringName, ...]:
     """The open strings for the head of a tablature, string 1 first; empty for the usual tuning."""
-    opens = instrument.tuning.open_strings
-    return () if opens == _usual() else tuple(_string_name(pitch, words) for pitch in opens)
+    tuning = instrument.tuning
+    return () if tuning.is_usual else tuple(_string_name(pitch, words) for pitch in tuning.open_strings)
 
 
 def _string_name(pitch: SpelledPitch, words: Words) -> StringName:
@@ -44,7 +43,3 @@ def _string_name(pitch: SpelledPitch, words: Words) -> StringName:
         return StringName(note_words(pitch.name, words))
     name = words.note_name(letter)
     return StringName(name[:1].upper() + name[1:], alter)
-
-
-def _usual() -> tuple[SpelledPitch, ...]:
-    return InstrumentSpec().instrument().tuning.open_strings

@@ -1,29 +1,14 @@
 """The parts of a book around its exercises: instrument, player, style, paper."""
 
-from functools import cache
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
 from engraver.errors import EngraverError
-from engraver.fretboard.tuning import Instrument, Player, Tuning
+from engraver.fretboard.tuning import Instrument, Player, tuning_of, tunings, usual_tuning
 from engraver.spec.fields import Frozen, PitchField, closest, teacher_error
-from engraver.tables import Table, read_table
-from engraver.theory.pitch import SpelledPitch
 
 Millimetres = Annotated[float, Field(ge=50, le=2000)]
-
-
-class TuningTable(Table):
-    """The tunings by name."""
-
-    tunings: dict[str, tuple[str, ...]]
-
-
-@cache
-def tunings() -> dict[str, tuple[str, ...]]:
-    """Open strings from the lowest, by the name of the tuning."""
-    return read_table("tunings", TuningTable).tunings
 
 
 def _tuning(value: Any) -> Any:
@@ -38,8 +23,8 @@ def _tuning(value: Any) -> Any:
 class InstrumentSpec(Frozen):
     """The guitar: `instrument: {tuning: standard, scale_length_mm: 650, frets: 19, capo: 0}`."""
 
-    tuning: Annotated[tuple[PitchField, ...], BeforeValidator(_tuning), Field(min_length=4, max_length=10)] = tuple(
-        SpelledPitch.parse(text) for text in ("E2", "A2", "D3", "G3", "B3", "E4")
+    tuning: Annotated[tuple[PitchField, ...], BeforeValidator(_tuning), Field(min_length=4, max_length=10)] = (
+        usual_tuning().open_strings[::-1]
     )
     scale_length_mm: Annotated[float, Field(ge=300, le=800)] = 650.0
     frets: Annotated[int, Field(ge=5, le=24)] = 19
@@ -47,9 +32,7 @@ class InstrumentSpec(Frozen):
 
     def instrument(self) -> Instrument:
         """The instrument, string 1 first."""
-        names = [name for name, strings in tunings().items() if strings == tuple(map(str, self.tuning))]
-        name = names[0] if names else "own"
-        return Instrument(Tuning(name, tuple(reversed(self.tuning))), self.scale_length_mm, self.frets, self.capo)
+        return Instrument(tuning_of(self.tuning[::-1]), self.scale_length_mm, self.frets, self.capo)
 
 
 class PlayerSpec(Frozen):
