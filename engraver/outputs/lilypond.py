@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from engraver.errors import EngravingFailed
 from engraver.outputs.engraving_table import engraving_table
 from engraver.outputs.lilypond_changes import changes_text
-from engraver.outputs.lilypond_clearance import crowded_digits
+from engraver.outputs.lilypond_clearance import crowded_digits, digits_above
 from engraver.outputs.lilypond_directions import direction_row
 from engraver.outputs.lilypond_graces import begins_with_grace, grace_waits, waiting
 from engraver.outputs.lilypond_loudness import loudness_row
@@ -83,29 +83,13 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
         key=rf"\key {name_text(PitchName(score.key_fifths))} \major",
         metre=rf"\time {score.metre}",
         tuning=" ".join(pitch_text(pitch) for pitch in reversed(score.tuning.open_strings)),
-        digits_above=_digits_above(score),
+        digits_above=digits_above(score),
         string_names=[_string_name(name) for name in style.open_strings],
         staff_voices=_voices(score, layout, _staff_writer) if staff else [],
         tablature_voices=_voices(score, layout, _bare_writer if staff else _rhythm_writer) if tablature else [],
         width_mm=layout.width_mm,
         ragged_last=layout.ragged_last,
         wait=waits[0],
-    )
-
-
-def _digits_above(score: Score) -> bool:
-    """True in a plain single line, whose digits are read faster over it than beside the heads.
-
-    What stands over the notes itself - slurs, accents and the like - keeps the digits beside the heads.
-    Source: digits above or below in single lines are common practice; where they stay beside the heads, chosen by us.
-    """
-    return not score.has_two_voices and not any(
-        len(element.notes) > 1
-        or element.accent
-        or element.articulations
-        or element.graces
-        or any(note.slur_start or note.slur_stop or note.harmonic for note in element.notes)
-        for element in score.elements
     )
 
 

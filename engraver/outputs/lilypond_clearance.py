@@ -1,7 +1,8 @@
-"""Digits that another voice crowds: the engraver sets each voice's digits past that voice's own signs alone.
+"""Where the fretting digits stand: over a plain line or beside the heads, and there clear of another voice's signs.
 
-Where two voices strike together and one has a sharp, flat or natural at the height of the other's digit, the digit is
-moved left past it. Source: chosen by us after measuring engraved systems.
+The engraver sets each voice's digits past that voice's own signs alone. Where two voices strike together and one has a
+sharp, flat or natural at the height of the other's digit, the digit is moved left past it. Source: chosen by us after
+measuring engraved systems.
 """
 
 from collections.abc import Iterable
@@ -12,6 +13,22 @@ from engraver.score.model import Score, ScoreNote
 
 Crowded = dict[tuple[int, Fraction, int], float]
 """The padding in staff spaces of a digit, by voice, onset and string."""
+
+
+def digits_above(score: Score) -> bool:
+    """True in a plain single line, whose digits are read faster over it than beside the heads.
+
+    What stands over the notes itself - slurs, accents and the like - keeps the digits beside the heads.
+    Source: digits above or below in single lines are common practice; where they stay beside the heads, chosen by us.
+    """
+    return not score.has_two_voices and not any(
+        len(element.notes) > 1
+        or element.accent
+        or element.articulations
+        or element.graces
+        or any(note.slur_start or note.slur_stop or note.harmonic for note in element.notes)
+        for element in score.elements
+    )
 
 
 def crowded_digits(score: Score) -> Crowded:

@@ -3,9 +3,9 @@
 Rules (chosen by us): a wished number of measures a system is halved, or cut in three and so on, where so many do not
 fit. Music that fits one system is given `comfort` times its natural width, and the full line once that comes to
 `full_from` of it. Several systems all fill the line; the engraver balances them. Only where a number of measures was
-wished, a last system whose natural width is below `stretch_last_from` of the line keeps that width; elsewhere the last
-measure, often one held note, never stands alone where it fits beside the one before. The estimate
-follows the engraver's rule that a note twice as long takes a fixed step more room; its numbers were fitted to engraved
+wished, a last system whose measures come to less than `stretch_last_from` of the widest other system keeps its natural
+width; elsewhere the last measure, often one held note, never stands alone where it fits beside the one before. The
+estimate follows the engraver's rule that a note twice as long takes a fixed step more room; its numbers were fitted to engraved
 samples and lie within seven in a hundred.
 """
 
@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from math import ceil, log2
 
 from engraver.outputs.engraving_table import Spacing, engraving_table
+from engraver.outputs.lilypond_clearance import digits_above
 from engraver.outputs.lilypond_timeline import Timeline, quarters
 from engraver.score.model import Notation, Score
 from engraver.score.page import PT_PER_MM, EngravingStyle
@@ -47,7 +48,7 @@ def spread(score: Score, time: Timeline, style: EngravingStyle) -> Spread:
     share = (opening + sum(widths[-last:])) / line
     if last < len(widths) or share > 1:
         together = not per_system and sum(widths[-2:]) <= room
-        return Spread(style.line_width_mm, per_system, share < spacing.stretch_last_from, together)
+        return Spread(style.line_width_mm, per_system, _is_short(widths, per_system, spacing), together)
     wanted = share * spacing.comfort
     width = 1.0 if wanted >= spacing.full_from else wanted
     return Spread(round(style.line_width_mm * width, 1), per_system, False)
@@ -65,6 +66,14 @@ def _fitting(widths: Sequence[float], room: float, wished: int) -> int:
     return 0
 
 
+def _is_short(widths: Sequence[float], per_system: int, spacing: Spacing) -> bool:
+    """True where the last of several systems would be stretched out of all likeness to the others."""
+    if not per_system:
+        return False
+    *others, last = (sum(widths[start : start + per_system]) for start in range(0, len(widths), per_system))
+    return bool(others) and last < spacing.stretch_last_from * max(others)
+
+
 def _opening(score: Score, spacing: Spacing) -> float:
     signs = 0 if score.notation is Notation.TABLATURE else abs(score.key_fifths)
     return spacing.opening_sp + signs * spacing.key_sign_sp
@@ -73,13 +82,14 @@ def _opening(score: Score, spacing: Spacing) -> float:
 def _measure_widths(score: Score, time: Timeline, spacing: Spacing) -> list[float]:
     """The natural width of each measure in staff spaces."""
     shortest = min(spacing.longest_basis_quarters, *(float(quarters(e.value)) for e in score.elements))
+    digit_sp = 0.0 if digits_above(score) else spacing.digit_sp
     widths = [spacing.barline_sp] * len(score.measures)
     ticks = [moment.tick for moment in time.moments]
     for moment, following in zip(time.moments, [*ticks[1:], time.bounds[-1]], strict=True):
         length = max((following - moment.tick) / time.ticks_per_quarter, shortest)
         width = spacing.note_sp + spacing.doubling_sp * log2(length / shortest)
         if score.notation is not Notation.TABLATURE:
-            width += spacing.digit_sp * any(note.show_finger for note in moment.notes)
+            width += digit_sp * any(note.show_finger for note in moment.notes)
             width += spacing.accidental_sp * any(note.accidental for note in moment.notes)
         widths[bisect_right(time.bounds, moment.tick) - 1] += width
     return widths

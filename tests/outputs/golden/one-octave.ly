@@ -22,5 +22,5 @@
       }
     >>
   >>
-  \layout { line-width = 78.4\mm ragged-right = ##f ragged-last = ##f }
+  \layout { line-width = 63.4\mm ragged-right = ##f ragged-last = ##f }
 }
