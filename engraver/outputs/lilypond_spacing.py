@@ -5,8 +5,8 @@ fit. Music that fits one system is given `comfort` times its natural width, and 
 `full_from` of it. Several systems all fill the line; the engraver balances them. Only where a number of measures was
 wished, a last system whose measures come to less than `stretch_last_from` of the widest other system keeps its natural
 width; elsewhere the last measure, often one held note, never stands alone where it fits beside the one before. The
-estimate follows the engraver's rule that a note twice as long takes a fixed step more room; its numbers were fitted to engraved
-samples and lie within seven in a hundred.
+estimate follows the engraver's rule that a note twice as long takes a fixed step more room; its numbers were fitted to
+engraved samples and lie within seven in a hundred.
 """
 
 from bisect import bisect_right
