@@ -30,10 +30,13 @@ def build_book(path: Path, request: Request, on_step: OnStep = silent) -> tuple[
     if kept := nothing_to_do(path, request):
         return kept
     with engraver_ahead(request) as engraver:
+        from engraver.press.printable import unprintable_texts
         from engraver.spec.reader import read_book
 
         on_step(1, "reading", 0, 0)
         book = read_book(path)
+        if request.pdf and (unprintable := unprintable_texts(path)):
+            raise SpecErrors(unprintable)
         shelf = Shelf(request.out / ".kept")
         made = [make_edition(book.for_edition(name), shelf, request, engraver, on_step) for name in request.names(book)]
     return tuple(write_edition(edition, path, request) for edition in made)
@@ -59,19 +62,35 @@ def build_page(path: Path, exercise_id: str, wishes: "PageWishes", out: Path) ->
     return write_file(out / path.stem / book.edition.name / "pages" / f"{exercise.id}.pdf", pdf)
 
 
-def check_book(path: Path, engraved: bool = False) -> tuple[int, tuple[str, ...]]:
+def check_book(path: Path, engraved: bool = False, editions: tuple[str, ...] = ()) -> tuple[int, tuple[str, ...]]:
     """How many exercises the book has, and every warning with its place. Raises SpecErrors with every error.
 
-    `engraved` measures the engraved pictures as well; they are not kept.
+    `editions` as for a build: the first when none is named. `engraved` measures the engraved pictures as well; they
+    are not kept.
     """
     from engraver.press.checking import placed_warnings
+    from engraver.press.printable import unprintable_texts
     from engraver.press.settings import settings_of
-    from engraver.spec.reader import read_book
+    from engraver.spec.reader import read_what_is_right
 
-    book = read_book(path)
-    settings = settings_of(book.edition)
+    book, errors = read_what_is_right(path)
+    errors += unprintable_texts(path)
+    if book is None:
+        raise SpecErrors(errors)
     played = [exercise for exercise in book.exercises if exercise.number is not None]
-    return len(played), placed_warnings(tuple(draft_exercises(book, played, settings)), settings, engraved)
+    warnings: list[str] = []
+    for name in (names := Request(editions).names(book)):
+        settings = settings_of(book.for_edition(name).edition)
+        told = f" (edition '{name}')" if len(names) > 1 else ""
+        try:
+            drafts = tuple(draft_exercises(book.for_edition(name), played, settings))
+        except SpecErrors as found:
+            errors += tuple(EngraverError(error.message + told, error.place, error.hint) for error in found.errors)
+        else:
+            warnings += [warning + told for warning in placed_warnings(drafts, settings, engraved and not errors)]
+    if errors:
+        raise SpecErrors(errors)
+    return len(played), tuple(warnings)
 
 
 def explain_exercise(path: Path, exercise_id: str, edition: str = "") -> "tuple[Section, ...]":

@@ -31,15 +31,16 @@ BookArgument = Annotated[Path, typer.Argument(metavar="BOOK.yaml", help="The boo
 BooksArgument = Annotated[list[Path], typer.Argument(metavar="BOOK.yaml…", help="One book or several.")]
 OutOption = Annotated[Path, typer.Option("--out", help="The folder that receives the files.")]
 MusicArgument = Annotated[list[Path], typer.Argument(metavar="MUSIC…", help="Music files: MusicXML, MIDI, ABC, kern.")]
+EditionsOption = Annotated[
+    list[str] | None, typer.Option("--edition", help="An edition of the book, or 'all'; the first when left out.")
+]
 StrictOption = Annotated[bool, typer.Option("--strict", help="Treat warnings as errors.")]
 
 
 @app.command(short_help="Build books as PDF, with other files.")
 def build(
     books: BooksArgument,
-    edition: Annotated[
-        list[str] | None, typer.Option("--edition", help="An edition of the book, or 'all'; the first when left out.")
-    ] = None,
+    edition: EditionsOption = None,
     formats: Annotated[
         list[str] | None, typer.Option("--formats", help=f"Files beside the PDF: {', '.join(FORMATS)}, or 'all'.")
     ] = None,
@@ -70,19 +71,23 @@ def _build_one(book: Path, request: Request, strict: bool) -> None:
     began = perf_counter()
     with _progress(book.name) as on_step:
         reports = build_book(book, request, on_step)
+    took = f", {perf_counter() - began:.1f} s"
     for report in reports:
-        typer.echo(_summary(report, perf_counter() - began))
+        typer.echo(_summary(report, took if len(reports) == 1 else ""))
         for warning in report.warnings:
-            typer.echo(f"warning: {warning}", err=True)
+            of_edition = f"edition '{report.edition}': " if len(reports) > 1 else ""
+            typer.echo(f"warning: {of_edition}{warning}", err=True)
+    if len(reports) > 1:
+        typer.echo(f"{reports[0].book}: {len(reports)} editions{took}")
     if strict and any(report.warnings for report in reports):
         raise EngraverError("there are warnings, and --strict makes them errors")
 
 
-def _summary(report: EditionReport, seconds: float) -> str:
+def _summary(report: EditionReport, took: str) -> str:
     pages = f"{report.pages} pages, " if report.pages else ""
     return (
         f"{report.book}, {report.edition} ({report.reason}): {pages}{report.exercises} exercises "
-        f"({report.engraved} engraved, {report.reused} reused), {len(report.warnings)} warnings, {seconds:.1f} s\n"
+        f"({report.engraved} engraved, {report.reused} reused), {len(report.warnings)} warnings{took}\n"
         f"{report.folder}"
     )
 
@@ -115,6 +120,7 @@ def page(
 @app.command(short_help="Check books; nothing is written.")
 def check(
     books: BooksArgument,
+    edition: EditionsOption = None,
     strict: StrictOption = False,
     engraved: Annotated[
         bool, typer.Option("--engraved", help="Engrave as well, and measure that no sign touches another.")
@@ -126,7 +132,7 @@ def check(
     failed = False
     for book in books:
         with _told_to_a_teacher() as outcome:
-            count, warnings = check_book(book, engraved)
+            count, warnings = check_book(book, engraved, tuple(edition or ()))
             for warning in warnings:
                 typer.echo(warning)
             typer.echo(f"{book}: {count} exercises, no errors, {len(warnings)} warnings")

@@ -8,6 +8,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSche
 from pydantic_core import PydanticCustomError
 
 from engraver.errors import EngraverError
+from engraver.spec.other_names import english_name
 from engraver.theory.chord import chord_names, parse_chord
 from engraver.theory.harmony import parse_numeral
 from engraver.theory.key import Key
@@ -34,10 +35,15 @@ def teacher_error(message: str, hint: str) -> PydanticCustomError:
     return PydanticCustomError("teacher", "{message}", {"message": message, "hint": hint})
 
 
+_FEW = 6
+"""So many words are better told all, unless one of them is all but the same (chosen by us)."""
+
+
 def closest(word: str, known: Iterable[str]) -> str:
     """A hint that names the nearest known word, or all of them when none is near."""
     known = list(known)
-    near = difflib.get_close_matches(word.lower(), [name.lower() for name in known], n=1, cutoff=0.6)
+    cutoff = 0.85 if len(known) <= _FEW else 0.6
+    near = difflib.get_close_matches(word.lower(), [name.lower() for name in known], n=1, cutoff=cutoff)
     if near:
         return f"did you mean '{next(name for name in known if name.lower() == near[0])}'?"
     return "write one of: " + ", ".join(known)
@@ -50,9 +56,19 @@ def _parsed(parse: Callable[[str], Any], kind: type[Any]) -> BeforeValidator:
         try:
             return parse(str(value))
         except EngraverError as error:
-            raise teacher_error(error.message, error.hint) from error
+            raise teacher_error(error.message, _note_hint(str(value)) or error.hint) from error
 
     return BeforeValidator(read)
+
+
+def _note_hint(written: str) -> str:
+    """What to write instead of a note or key named as in another language, or of a key where a note is asked for."""
+    if english := english_name(written):
+        return f"note names are English: write '{english}'"
+    note, _, mode = written.strip().rpartition(" ")
+    if note and mode.lower() in ("major", "minor"):
+        return f"write the note alone: '{note}'"
+    return ""
 
 
 def _one_of(what: str, names: Callable[[], Iterable[str]]) -> BeforeValidator:

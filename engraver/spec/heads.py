@@ -91,7 +91,7 @@ class BookHead(Frozen):
     player: dict[str, Any] = {}
     style: dict[str, Any] = {}
     editions: dict[
-        Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9 _-]*$", max_length=40)], dict[str, Any] | None
+        Annotated[str, Field(pattern=r"^[\p{L}\p{N}][\p{L}\p{M}\p{N} _-]*$", max_length=40)], dict[str, Any] | None
     ] = {}
     defaults: dict[str, Any] = {}
     chapters: list[Any] = Field(min_length=1)

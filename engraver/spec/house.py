@@ -1,5 +1,6 @@
 """The parts of a book around its exercises: instrument, player, style, paper."""
 
+from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
@@ -15,7 +16,8 @@ def _tuning(value: Any) -> Any:
     if isinstance(value, str):
         name = " ".join(value.lower().split())
         if name not in tunings():
-            raise teacher_error(f"'{value}' is not a tuning we know", closest(value, tunings()))
+            hint = f"{closest(value, tunings())}, or the strings from the lowest: [D2, A2, D3, G3, B3, E4]"
+            raise teacher_error(f"'{value}' is not a tuning we know", hint)
         return tuple(tunings()[name])
     return value
 
@@ -114,6 +116,14 @@ class StyleSpec(Frozen):
         else:
             size = PAPERS_MM[self.paper]
         return (max(size), min(size)) if self.landscape else size
+
+
+def makes_large(style: Mapping[str, Any], change: Mapping[str, Any]) -> bool:
+    """True for an edition that turns a book in usual print into one in large print.
+
+    Such an edition takes the sizes of large print, whatever the book says for its other editions.
+    """
+    return change.get("large_print") is True and style.get("large_print") is not True
 
 
 def check_tuning(instrument: Instrument) -> None:

@@ -1,5 +1,6 @@
 """Reads a book file: every error of the file in one run, each with its line and column."""
 
+import difflib
 import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -11,11 +12,11 @@ from engraver.errors import EngraverError, SpecError, SpecErrors
 from engraver.spec.book import BookSpec, Chapter, Edition, Exercise
 from engraver.spec.fields import Frozen, closest
 from engraver.spec.heads import KINDS, BookHead, ChapterHead, EditionHead, known_fields
-from engraver.spec.house import InstrumentSpec, PlayerSpec, StyleSpec, check_tuning
+from engraver.spec.house import LARGE_PRINT, InstrumentSpec, PlayerSpec, StyleSpec, check_tuning, makes_large
 from engraver.spec.levels import without_level
 from engraver.spec.played import MOST_TONICS, MOST_VARIANTS, ExerciseSpec
 from engraver.spec.source import Path_, Source, read_source
-from engraver.spec.wording import sentence
+from engraver.spec.wording import is_internal, sentence
 
 MOST_EXERCISES = 20_000
 STANDARD_EDITION = "standard"
@@ -29,11 +30,20 @@ def read_book(path: str | Path) -> BookSpec:
 
     Raises SpecErrors with every error of the file, or SpecError when the file cannot be read at all.
     """
+    book, errors = read_what_is_right(path)
+    if errors or book is None:
+        raise SpecErrors(errors)
+    return book
+
+
+def read_what_is_right(path: str | Path) -> tuple[BookSpec | None, tuple[EngraverError, ...]]:
+    """The book without the entries that have errors, and the errors; no book when its head cannot be used.
+
+    Raises SpecError when the file cannot be read at all.
+    """
     reader = _BookReader(read_source(Path(path)))
     book = reader.read(Path(path))
-    if reader.errors or book is None:
-        raise SpecErrors(tuple(reader.errors))
-    return book
+    return book, tuple(reader.errors)
 
 
 class _BookReader:
@@ -50,7 +60,7 @@ class _BookReader:
         head = self._validated(BookHead, self.source.value, ())
         editions = self._editions(self.source.value)
         chapters = self._read_chapters(self.source.value)
-        if head is None or self.errors or not editions:
+        if head is None or not editions:
             return None
         return BookSpec(path, head.author or "", head.text, head.imprint, editions[0], editions, chapters)
 
@@ -93,7 +103,8 @@ class _BookReader:
             self._error((*base, name), f"'{name}' is not a group of fields", "write {name: value}")
             return None
         locate = {field: (*base, name) for field in change}
-        return self._validated(model, {**own, **change}, (name,), locate)
+        implied = LARGE_PRINT if model is StyleSpec and makes_large(own, change) else {}
+        return self._validated(model, {**own, **implied, **change}, (name,), locate)
 
     def _read_chapters(self, root: Mapping[str, Any]) -> tuple[Chapter, ...]:
         book_defaults = self._defaults(root.get("defaults"), ("defaults",))
@@ -134,14 +145,21 @@ class _BookReader:
             return []
         kind = raw.get("kind")
         if kind is None or kind not in KINDS:
-            found = "the exercise has no kind" if kind is None else f"'{kind}' is not a kind of exercise"
-            hint = closest(str(kind or ""), KINDS)
-            self._error((*base, "kind") if kind is not None else base, found, hint)
+            self._no_kind(raw, kind, base)
             return []
         model = KINDS[kind]
         merged, locate = defaults.fill(raw, base, model)
         spec = self._validated(model, merged, base, locate)
         return self._expanded(self._located(spec, base), base) if spec else []
+
+    def _no_kind(self, raw: Mapping[str, Any], kind: Any, base: Path_) -> None:
+        """An entry without a kind that we know; the name of the field may be what is misspelled."""
+        slips = difflib.get_close_matches("kind", [str(field) for field in raw if field not in known_fields()], n=1)
+        if kind is None and slips:
+            self._error((*base, slips[0]), f"there is no field '{slips[0]}' here", "did you mean 'kind'?", True)
+            return
+        found = "the exercise has no kind" if kind is None else f"'{kind}' is not a kind of exercise"
+        self._error((*base, "kind") if kind is not None else base, found, closest(str(kind or ""), KINDS))
 
     def _located(self, spec: ExerciseSpec, base: Path_) -> ExerciseSpec:
         """The spec with the files it names found beside the book."""
@@ -274,6 +292,6 @@ def _most_telling(error: ValidationError) -> list[Mapping[str, Any]]:
         path = item["loc"]
         if item["type"] == "too_short" and any(other["loc"][: len(path)] == path for other in items if other != item):
             continue
-        named = tuple(part for part in path if not isinstance(part, str) or "[" not in part)
+        named = tuple(part for part in path if not isinstance(part, str) or not is_internal(part))
         best.setdefault(named[:2] if len(named) > 2 else named, item)
     return list(best.values())

@@ -62,15 +62,11 @@ def parse_source(text: str, name: str) -> Source:
     try:
         root = _composed(text)
     except MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
-        place = Place(name, mark.line + 1, mark.column + 1) if mark else Place(name)
-        problem = " ".join(str(error.problem or error.context).split())
-        raise SpecError(f"this is not readable YAML: {problem}", place, _yaml_hint(problem)) from error
+        raise _unreadable(error, name) from error
     except (YAMLError, RecursionError, ValueError) as error:
         place = Place(name)
-        raise SpecError(
-            f"this is not readable YAML: {' '.join(str(error).split())[:200]}", place, _yaml_hint("")
-        ) from error
+        told = " ".join(str(error).split())[:200]
+        raise SpecError(f"{_UNREADABLE}: {told}", place, _ANY_SLIP) from error
     if root is None:
         raise SpecError("the book is empty", Place(name), "write at least 'title:' and 'chapters:'")
     reader = _Reader(name)
@@ -107,10 +103,46 @@ def _is_deep(text: str) -> bool:
     return deepest > MOST_BRACKETS or _NESTED_DASHES.search(text) is not None
 
 
-def _yaml_hint(problem: str) -> str:
-    if "\\t" in problem or "tab" in problem:
-        return "indent with spaces, never with tabs"
-    return "check the indentation, the colon after each name, and quotes and brackets that stay open"
+_UNREADABLE = "this is not readable YAML"
+_ANY_SLIP = "check the indentation, the colon after each name, and quotes and brackets that stay open"
+_SLIPS = (
+    (r"\\t|\btab", "a tab stands here", "indent with spaces, never with tabs"),
+    (
+        r"mapping values are not allowed",
+        "a colon stands where none can",
+        "put words that hold a colon in quotes, and let the names of one group line up",
+    ),
+    (
+        r"expected <block end>",
+        "the line does not line up with the others of its group",
+        "indent it like the first of them; a list item begins with a hyphen",
+    ),
+    (r"found character '(.)' that cannot start", "words cannot begin with '{}'", "put them in quotes"),
+    (r"could not find expected ':'", "a name without its colon", "write 'name: value'"),
+    (r"(?:alias|anchor)", "words cannot begin with '*' or '&'", "put them in quotes"),
+    (
+        r"expected ',' or '([\]}}])'",
+        "a bracket opens in line {line} and is not closed before this",
+        "close it with '{}', and part its values by commas",
+    ),
+)  # fmt: skip
+"""What the parser says, and how a teacher is told; `{}` is what the pattern caught, `{line}` where the matter began."""
+
+
+def _unreadable(error: MarkedYAMLError, name: str) -> SpecError:
+    """The parser's refusal in a teacher's words, at its place."""
+    problem = " ".join(str(error.problem or error.context).split())
+    mark = error.problem_mark or error.context_mark
+    if error.context_mark and "quoted scalar" in str(error.context):
+        told = f"{_UNREADABLE}: the quotation mark that opens here is never closed"
+        return SpecError(told, _place(name, error.context_mark), "close it, and write a mark inside the words twice")
+    place = _place(name, mark) if mark else Place(name)
+    line = error.context_mark.line + 1 if error.context_mark else place.line
+    for pattern, what, hint in _SLIPS:
+        if found := re.search(pattern, problem):
+            caught = found.groups() or ("",)
+            return SpecError(f"{_UNREADABLE}: {what.format(*caught, line=line)}", place, hint.format(*caught))
+    return SpecError(f"{_UNREADABLE}: {problem}", place, _ANY_SLIP)
 
 
 class _Reader:

@@ -1,5 +1,6 @@
 """Turns what the models refuse into a teacher's sentence: what was found, and what to write instead."""
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
@@ -30,7 +31,9 @@ def _bound(words: str, key: str) -> Callable[[str, Any, Mapping[str, Any]], Sent
 
 def _literal(name: str, value: Any, context: Mapping[str, Any]) -> Sentence:
     known = [part.strip().strip("'") for part in str(context["expected"]).replace(" or ", ", ").split(", ")]
-    return f"{name} is {_shown(value)}", closest(str(value), known)
+    hint = closest(str(value), known)
+    group = EXAMPLES.get(name.strip("'"))
+    return f"{name} is {_shown(value)}", f"{hint}, or {group}" if group else hint
 
 
 def _length(words: str, key: str) -> Callable[[str, Any, Mapping[str, Any]], Sentence]:
@@ -43,11 +46,34 @@ def _length(words: str, key: str) -> Callable[[str, Any, Mapping[str, Any]], Sen
 
 
 def _list(name: str, value: Any, _: Mapping[str, Any]) -> Sentence:
-    example = _shown(value).strip("'") if isinstance(value, str | int | float) else "first, second"
+    if value is None:
+        return f"{name} is empty", "write a list under it, each of its lines with a hyphen and a space before it: - …"
+    parts = re.split(r"[\s,]+", str(value).strip()) if isinstance(value, str) else [_shown(value).strip("'")]
+    example = ", ".join(parts) if isinstance(value, str | int | float) else "first, second"
     return f"{name} is {_shown(value)}", f"write a list in brackets: [{example}]"
 
 
-_group = _wanted("a group of fields: {name: value}")
+EXAMPLES = {
+    "defaults": "{octaves: 2, rhythm: quavers}",
+    "editions": "{student: {}, teacher: {style: {reasons: true}}}",
+    "instrument": "{tuning: standard, scale_length_mm: 650}",
+    "left_hand": "{position: 2}",
+    "paper": "{width_mm: 230, height_mm: 310}",
+    "pins": "{3: {string: 2, finger: 1}}",
+    "player": "{reach_mm: 98}",
+    "right_hand": "{alternate: [i, m]}",
+    "start": "{string: 6, finger: 2}",
+    "style": "{notation: staff}",
+    "tempo": "{from: 60, to: 80}",
+}
+"""A group as it is written, for fields that are groups; nothing in them is a recommendation."""
+
+
+def _group(name: str, value: Any, _: Mapping[str, Any]) -> Sentence:
+    example = EXAMPLES.get(name.strip("'"), "{name: value}")
+    return f"{name} is {_shown(value)}", f"write a group of fields: {example}"
+
+
 _whole = _wanted("a whole number")
 _number = _wanted("a number")
 _text = _wanted("words")
@@ -98,8 +124,9 @@ def sentence(error: Mapping[str, Any], fields: Iterable[str]) -> Sentence:
 
     `fields` are the names that were allowed where an unknown one stands.
     """
-    path = [part for part in error["loc"] if isinstance(part, str) and not _is_internal(part)]
+    path = [part for part in error["loc"] if isinstance(part, str) and not is_internal(part)]
     name = f"'{path[-1]}'" if path else "this"
+    name = "the name" if error["loc"][-1:] == ("[key]",) and not isinstance(error.get("input"), int) else name
     kind, context = error["type"], error.get("ctx", {})
     if kind == "teacher":
         return str(context["message"]), str(context["hint"])
@@ -109,6 +136,6 @@ def sentence(error: Mapping[str, Any], fields: Iterable[str]) -> Sentence:
     return SENTENCES[kind](name, error.get("input"), context)
 
 
-def _is_internal(part: str) -> bool:
+def is_internal(part: str) -> bool:
     """True for pydantic's own names of union branches and keys, such as `constrained-int` or `tuple[int, ...]`."""
     return "[" in part or part in ("int", "str", "float", "OwnPaper") or part.startswith(("constrained-", "function-"))

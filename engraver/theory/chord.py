@@ -123,7 +123,8 @@ def parse_chord(text: str) -> tuple[PitchName, str]:
     found = re.match(r"^([A-G](?:#|b|♯|♭| sharp| flat)?)\s*(.*)$", text.strip())
     if not found or (found.group(2) not in _suffixes() and found.group(2) not in chord_names()):
         known = ", ".join(f"C{suffix}" for suffix in _suffixes())
-        raise SpellingError(f"'{text}' is not a chord symbol we know", hint=f"write a root and one of {known}")
+        hint = f"write chords by their root and kind, [Am, E7], with any root for C in: {known}"
+        raise SpellingError(f"'{text}' is not a chord symbol we know", hint=hint)
     quality = found.group(2)
     return PitchName.parse(found.group(1)), _suffixes().get(quality, quality)
 

@@ -1,5 +1,7 @@
 """The commands hand over what was typed, print, and end with the right code."""
 
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -61,6 +63,16 @@ def test_build_ends_with_a_summary(handed):
     out = RUN.invoke(app, ["build", "b.yaml"]).stdout
     assert "12 pages, 40 exercises (3 engraved, 37 reused), 0 warnings" in out
     assert "build/b/standard" in out
+
+
+def test_several_editions_are_summed_up_and_their_warnings_named(monkeypatch):
+    """The time is told once for all of them; a warning says of which edition it speaks."""
+    warned = replace(REPORT, edition="large", warnings=("b.yaml:3:1: too fast",))
+    monkeypatch.setattr("engraver.build.build_book", lambda path, request, on_step: (REPORT, warned))
+    done = RUN.invoke(app, ["build", "b.yaml", "--edition", "all"])
+    assert done.stdout.count(" s\n") == 1
+    assert re.search(r"^b: 2 editions, \d+\.\d s$", done.stdout, re.MULTILINE)
+    assert "warning: edition 'large': b.yaml:3:1: too fast" in done.stderr
 
 
 def test_an_unknown_format_is_a_usage_error(handed):

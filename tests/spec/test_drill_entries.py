@@ -26,7 +26,7 @@ def printed(folder, entry):
     ("tremolo, formula: [p, x]", ":5:45: 'x' is not a plucking letter; write p, i, m, a or c"),
     ("barre, manner: half", ":5:38: 'manner' is 'half'; write one of: partial, full, hinge"),
     ("string crossings, times: 0", ":5:48: 'times' is '0'; write a number from 1"),
-    ("string crossings, right_hand: 5", ":5:53: 'right_hand' is '5'; write a group of fields: {name: value}"),
+    ("string crossings, right_hand: 5", ":5:53: 'right_hand' is '5'; write a group of fields: {alternate: [i, m]}"),
 ])  # fmt: skip
 def test_one_sentence_for_one_slip(tmp_path, entry, line):
     """The value found, its line and column, and what to write instead."""

@@ -87,12 +87,48 @@ def test_editions_change_only_what_they_name(tmp_path):
         found.for_edition("larg")
 
 
+def test_an_edition_in_large_print_takes_the_sizes_of_large_print(tmp_path):
+    """The staff size that the book says for its other editions does not make large print small; the edition's own holds."""
+    text = GOOD.replace(
+        "title: A book",
+        "title: A book\nstyle: {staff_size_pt: 18, landscape: false}\neditions: {plain: {}, large: {style: {large_print: true}}, "
+        "own: {style: {large_print: true, staff_size_pt: 32}}}",
+    )
+    found = read(tmp_path, text)
+    sizes = [(edition.style.staff_size_pt, edition.style.landscape) for edition in found.editions]
+    assert sizes == [(18, False), (28, True), (32, True)]
+
+
+def test_a_book_in_large_print_keeps_its_own_sizes_in_every_edition(tmp_path):
+    """A staff size that stands beside `large_print` in the book's own style is meant."""
+    text = GOOD.replace(
+        "title: A book",
+        "title: A book\nstyle: {staff_size_pt: 36, large_print: true}\neditions: {one: {style: {large_print: true}}}",
+    )
+    assert read(tmp_path, text).edition.style.staff_size_pt == 36
+
+
+def test_editions_are_named_in_the_letters_of_any_language(tmp_path):
+    """Accents and other alphabets are allowed; a slash, which would name a folder within a folder, is not."""
+    named = GOOD.replace("title: A book", "title: A book\neditions: {Prüfung: {}, élève: {}}")
+    assert [edition.name for edition in read(tmp_path, named).editions] == ["Prüfung", "élève"]
+    slashed = GOOD.replace("title: A book", "title: A book\neditions: {a/b: {}}")
+    assert one_error(tmp_path, slashed) == "book.yaml:2:17: the name is 'a/b'; use letters, digits, spaces and hyphens"
+
+
+def test_a_sheet_that_is_none_is_told_once(tmp_path):
+    """Of names and measures of a sheet, both are offered in one line."""
+    line = one_error(tmp_path, GOOD.replace("title: A book", "title: A book\nstyle: {paper: a3}"))
+    assert line == "book.yaml:2:16: 'paper' is 'a3'; write one of: a4, letter, or {width_mm: 230, height_mm: 310}"
+
+
 @pytest.mark.parametrize(("entry", "expected"), [
     ("{id: a, kind: scale, scale: major, tonics: [G], octave: 2}", "5:57: there is no field 'octave' here; did you mean 'octaves'?"),
     ("{id: a, kind: scael, scale: major, tonics: [G]}", "5:23: 'scael' is not a kind of exercise; did you mean 'scale'?"),
     ("{id: a, scale: major, tonics: [G]}", "5:9: the exercise has no kind; write one of: "),
     ("{id: a, kind: scale, scale: majr, tonics: [G]}", "5:37: 'majr' is not a scale we know; did you mean 'major'?"),
-    ("{id: a, kind: scale, scale: major, tonics: [H]}", "5:53: 'H' is not a note name; write a letter A to G"),
+    ("{id: a, kind: scale, scale: major, tonics: [J]}", "5:53: 'J' is not a note name; write a letter A to G"),
+    ("{id: a, kind: scale, scale: major, tonics: [H]}", "5:53: 'H' is not a note name; note names are English: write 'B'"),
     ("{id: a, kind: scale, scale: major, tonics: G}", "5:52: 'tonics' is 'G'; write a list in brackets: [G]"),
     ("{id: a, kind: scale, scale: major}", "5:9: 'tonics' is missing; add 'tonics: …'"),
     ("{id: a, kind: scale, scale: major, tonics: []}", "5:52: 'tonics' holds 0 values; write at least 1"),
@@ -109,6 +145,14 @@ def test_editions_change_only_what_they_name(tmp_path):
     ("{id: a, kind: scale, scale: major, tonics: [G], left_hand: {pins: {0: {string: 1}}}}", "5:79: 'pins' is '0'; write a number from 1"),
     ("{id: a, kind: scale, scale: major, tonics: [G], left_hand: {start: {strng: 1}}}", "5:77: there is no field 'strng' here; did you mean 'string'?"),
     ("[1, 2]", "5:9: an exercise is a group of fields"),
+    ("{id: a, knd: scale, scale: major, tonics: [G]}", "5:17: there is no field 'knd' here; did you mean 'kind'?"),
+    ("{id: a, kind: scale, scale: major, tonics: [Cis]}", "5:53: 'Cis' is not a note name; note names are English: write 'C sharp'"),
+    ("{id: a, kind: scale, scale: major, tonics: [fa dièse]}", "5:53: 'fa dièse' is not a note name; note names are English: write 'F sharp'"),
+    ("{id: a, kind: scale, scale: major, tonics: [A minor]}", "5:53: 'A minor' is not a note name; write the note alone: 'A'"),
+    ("{id: a, kind: arpeggio, chord: major, key: sol mineur}", "5:52: 'sol mineur' is not a note name; note names are English: write 'G minor'"),
+    ("{id: a, kind: scale, scale: major, tonics: [G], direction: up/down}", "5:68: 'direction' is 'up/down'; write one of: up, down, up and down, down and up"),
+    ("{id: a, kind: scale, scale: major, tonics: [G], tempo: 60}", "5:64: 'tempo' is '60'; write a group of fields: {from: 60, to: 80}"),
+    ("{id: a, kind: right hand, right_hand: {formula: p i m a}}", "5:57: 'formula' is 'p i m a'; write a list in brackets: [p, i, m, a]"),
 ])  # fmt: skip
 def test_errors_say_where_what_and_what_instead(tmp_path, entry, expected):
     """file:line:column, what was found, what to write instead."""
@@ -122,7 +166,13 @@ def test_errors_say_where_what_and_what_instead(tmp_path, entry, expected):
     ("title: T\n", "1:1: 'chapters' is missing"),
     ("title: T\nchapters: []\n", "2:11: 'chapters' holds 0 values"),
     ("title: [\n", "2:1: this is not readable YAML"),
-    ("title: T\n\tchapters: 1\n", "2:1: this is not readable YAML"),
+    ("title: T\n\tchapters: 1\n", "2:1: this is not readable YAML: a tab stands here; indent with spaces, never with tabs"),
+    ("title: Term: one\n", "1:12: this is not readable YAML: a colon stands where none can; put words that hold a colon in quotes"),
+    ("title: %x\n", "1:8: this is not readable YAML: words cannot begin with '%'; put them in quotes"),
+    ("title: 'T\nchapters: []\n", "1:8: this is not readable YAML: the quotation mark that opens here is never closed"),
+    ("chapters:\n  - title: A\n   text: x\n", "3:4: this is not readable YAML: the line does not line up with the others of its group"),
+    ("chapters:\n  - {title: A\n  - {title: B}\n", "3:5: this is not readable YAML: a bracket opens in line 2 and is not closed before this; close it with '}'"),
+    ("title: T\nchapters:\n", "2:10: 'chapters' is empty; write a list under it"),
     ("title: T\ntitle: U\nchapters: []\n", "2:1: 'title' is written twice here"),
     ("a: &a [x, x]\nb: &b [*a, *a]\n", "1:1: "),
 ])  # fmt: skip
