@@ -14,6 +14,7 @@ import numpy.typing as npt
 from pydantic import BaseModel, ConfigDict
 
 from engraver.fingering.grips import FINGER_COUNT, Floats, Grips
+from engraver.fretboard.hand import comfortable_share
 from engraver.fretboard.limits import AS_IT_COMES, HandShape, OpenStrings, Spread
 from engraver.tables.loader import Table, read_table
 
@@ -147,6 +148,27 @@ def high_position(g: Grips, c: HoldContext) -> Amounts:
 def low_string_high_up(g: Grips, c: HoldContext) -> Amounts:
     """Frets above the ninth on a wound string."""
     return np.maximum(g.lead_fret - _BODY_SIDE_FRET, 0) * (g.lead_string >= _FIRST_WOUND_STRING)
+
+
+def inner_string_high_up(g: Grips, c: HoldContext) -> Amounts:
+    """Frets above the twelfth on an inner treble string."""
+    inner = (g.lead_string > 1) & (g.lead_string < _FIRST_WOUND_STRING)
+    return np.maximum(g.lead_fret - 12, 0) * inner
+
+
+def wound_pair_high_up(g: Grips, c: HoldContext) -> Amounts:
+    """Frets above the ninth of two notes struck together, one of them on a wound string."""
+    return np.maximum(g.low_fret - _BODY_SIDE_FRET, 0) * (g.low_string >= _FIRST_WOUND_STRING) * (_struck(g) == 2)
+
+
+def side_by_side(g: Grips, c: HoldContext) -> Amounts:
+    """Two neighbouring fingers on one fret, alone."""
+    return (_struck(g) == 2) & (g.low_fret == g.high_fret) & (g.high_finger - g.low_finger == 1)
+
+
+def first_finger_idle(g: Grips, c: HoldContext) -> Amounts:
+    """Two fretted notes struck together without the first finger."""
+    return (_struck(g) == 2) & (g.fretted == 2) & (g.low_finger > 1) & (g.low_fret < g.high_fret)
 
 
 def ring_finger(g: Grips, c: HoldContext) -> Amounts:
@@ -289,6 +311,16 @@ def shift_across_strings(m: Move) -> Amounts:
     return m.far & ~m.free & ~m.same_string
 
 
+def shift_on_wound_string(m: Move) -> Amounts:
+    """A shift along a wound string."""
+    return m.far & ~m.free & ~m.parallel & m.same_string & (m.a.lead_string >= _FIRST_WOUND_STRING)
+
+
+def shift_against_line(m: Move) -> Amounts:
+    """A shift that goes to a lower string as the line rises, or to a higher one as it falls."""
+    return m.far & ~m.free & string_against_line(m)
+
+
 def shift_off_beat(m: Move) -> Amounts:
     """A shift between beats."""
     return m.far & ~m.context.on_beat
@@ -304,6 +336,31 @@ def extension_on_string(m: Move) -> Amounts:
     return (m.travel == 1) & ~m.free & ~m.parallel & m.same_string
 
 
+def five_frets_on_string(m: Move) -> Amounts:
+    """A single line moves the hand by a fret within a string where five frets are wider than the comfortable reach."""
+    low = np.minimum(m.a.position, m.b.position)
+    ruler = m.context.ruler_mm
+    five = ruler[np.minimum(low + FINGER_COUNT, len(ruler) - 1)] - ruler[low]
+    wide = five > m.context.pair_reach_mm[1, FINGER_COUNT] * comfortable_share()
+    return wide & (_struck(m.a) == 1) & (_struck(m.b) == 1) & extension_on_string(m)
+
+
+def _opens(m: Move) -> Amounts:
+    """The fingers go the way the hand goes."""
+    return np.sign(m.b.low_finger - m.a.low_finger) == np.sign(m.b.position - m.a.position)
+
+
+def pair_left(m: Move) -> Amounts:
+    """Two notes struck together that leave the strings of the two before."""
+    two = (_struck(m.a) == 2) & (_struck(m.b) == 2)
+    left = two & ~(m.same_string & (m.a.low_string == m.b.low_string))
+    return left * np.where((m.a.opens > 0) | (m.b.opens > 0), 0.25, 1)
+
+
+def _struck(g: Grips) -> Amounts:
+    return g.opens + g.fretted + g.barre + g.little_barre
+
+
 def extension_during_open_string(m: Move) -> Amounts:
     """The hand moves one fret while open strings sound."""
     return (m.travel == 1) & m.free
@@ -315,9 +372,8 @@ def opening_avoided(m: Move) -> Amounts:
     if spread is Spread.FREE:
         return np.zeros((1, 1, 1), np.int16)
     fingers = m.b.low_finger - m.a.low_finger
-    opens = np.sign(fingers) == np.sign(m.b.position - m.a.position)
     reshaped = (m.travel == 1) & ~m.free & (fingers != 0)
-    return reshaped & (opens | (spread is Spread.ONE_PER_FRET))
+    return reshaped & (_opens(m) | (spread is Spread.ONE_PER_FRET))
 
 
 def finger_jump(m: Move) -> Amounts:
@@ -415,13 +471,13 @@ REMEMBERING = ("finger_called_back", "unlike_before", "unusual_grip")
 _HOLDING = (
     *(open_string_avoided, open_string_preferred, open_string_far_from_hand, open_string_high_up, away_from_wish),
     *(high_start, high_position),
-    *(low_string_high_up, ring_finger, little_finger, little_finger_in_chord, off_fret, stretch, barre, barre_width),
+    *(low_string_high_up, inner_string_high_up, wound_pair_high_up, side_by_side, first_finger_idle, ring_finger, little_finger, little_finger_in_chord, off_fret, stretch, barre, barre_width),
     *(barre_of_other_finger, let_go, crossed_strings),
 )
 _MOVING = (
     *(shift, shift_of_grip, guide_lost, shift_distance, shift_during_open_string, shift_without_guide, shift_leap),
-    *(shift_across_strings, shift_off_beat, extension, extension_on_string, extension_during_open_string),
-    opening_avoided,
+    *(shift_across_strings, shift_on_wound_string, shift_against_line, shift_off_beat, extension, extension_on_string, extension_during_open_string),
+    *(opening_avoided, five_frets_on_string, pair_left),
     *(finger_jump, finger_roll, hinge, finger_slide, finger_swap, string_crossing, string_skip, string_against_line),
     *(wide_hand, beyond_reach, held_note_moved, slur_broken),
 )

@@ -10,8 +10,8 @@ from tests.fingering.left_hand_helpers import GUITAR, PLAYER, passage, up_and_do
 from tests.fingering.playable import faults
 
 INDEX_MIDDLE = (PluckingFinger.INDEX, PluckingFinger.MIDDLE)
-G_THREE = "G2 A2 B2 C3 D3 E3 F#3 G3 A3 B3 C4 D4 E4 F#4 G4 A4 B4 C5 D5 E5 F#5 G5"
-G_TWO = " ".join(G_THREE.split()[:15])
+E_THREE = "E2 F#2 G#2 A2 B2 C#3 D#3 E3 F#3 G#3 A3 B3 C#4 D#4 E4 F#4 G#4 A4 B4 C#5 D#5 E5"
+G_TWO = "G2 A2 B2 C3 D3 E3 F#3 G3 A3 B3 C4 D4 E4 F#4 G4"
 CLOSED = LeftHandLimits(open_strings=OpenStrings.AVOID, start_string=6, start_finger=2)
 
 
@@ -20,8 +20,8 @@ def plan(crossings):
 
 
 def test_another_left_hand_is_taken_where_it_spares_more_than_it_costs():
-    """Three octaves of G major: fewer awkward crossings, each worth at most one of the fretting hand's own cost."""
-    line = up_and_down(G_THREE)
+    """Three octaves of E major: fewer awkward crossings, each worth at most one of the fretting hand's own cost."""
+    line = up_and_down(E_THREE)
     alone = finger(line, GUITAR, PLAYER, plan=plan(Crossings.AS_THEY_COME))
     best = finger(line, GUITAR, PLAYER, plan=plan(Crossings.BEST))
     assert alone.together is None
