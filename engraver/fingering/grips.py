@@ -13,6 +13,8 @@ import numpy.typing as npt
 Ints = npt.NDArray[np.int16]
 Floats = npt.NDArray[np.float32]
 
+Amounts = Any  # arrays of counts, lengths or truths, which numpy's types cannot name together
+
 FINGER_COUNT = 4
 
 
@@ -106,3 +108,13 @@ def before(batch: Grips) -> Grips:
 def after(batch: Grips) -> Grips:
     """The batch as the later side of a move: axes events x 1 x later (x more)."""
     return Grips(**{name: getattr(batch, name)[:, None] for name in _FIELDS})
+
+
+def double_stop(g: Grips) -> Amounts:
+    """Two notes struck together, none sounding on."""
+    return (struck(g) == 2) & (g.fresh == 1)
+
+
+def struck(g: Grips) -> Amounts:
+    """How many notes a grip sounds."""
+    return g.opens + g.fretted + g.barre + g.little_barre

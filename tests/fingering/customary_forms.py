@@ -2,7 +2,7 @@
 
 Source of every row: common practice of the nineteenth-century methods and of teachers since, from memory; the
 arrangement is ours. Certainty: HIGH where practically every method agrees, MEDIUM where good teachers differ in a
-note or two, LOW where schools go their own ways (kept for looking at, never for judging).
+note or two. Forms in which schools go their own ways are left out.
 """
 
 from dataclasses import dataclass
@@ -18,10 +18,9 @@ class Certainty(StrEnum):
 
     HIGH = "high"
     MEDIUM = "medium"
-    LOW = "low"
 
 
-HIGH, MEDIUM, LOW = Certainty.HIGH, Certainty.MEDIUM, Certainty.LOW
+HIGH, MEDIUM = Certainty.HIGH, Certainty.MEDIUM
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,9 +99,6 @@ OPEN_SCALES = (
     _up_down("D minor melodic, 1 octave, up and down", HIGH, OPEN,
              "D3 E3 F3 G3 A3 B3 C#4 D4", "4/0-0 4/2-2 4/3-3 3/0-0 3/2-2 2/0-0 2/2-2 2/3-3",
              "C4 Bb3 A3 G3 F3 E3 D3", "2/1-1 3/3-3 3/2-2 3/0-0 4/3-3 4/2-2 4/0-0"),
-    Form("D major, 2 octaves, open to V", LOW, OPEN,
-         "D3 E3 F#3 G3 A3 B3 C#4 D4 E4 F#4 G4 A4 B4 C#5 D5",
-         "4/0-0 4/2-2 4/4-4 3/0-0 3/2-2 2/0-0 2/2-2 2/3-3 1/0-0 1/2-1 1/3-2 1/5-4 1/7-1 1/9-3 1/10-4"),
     Form("Chromatic, first position, descending", HIGH, OPEN,
          "G#4 G4 F#4 F4 E4 Eb4 D4 Db4 C4 B3 Bb3 A3 Ab3 G3 Gb3 F3 E3 Eb3 D3 Db3 C3 B2 Bb2 A2 Ab2 G2 Gb2 F2 E2",
          "1/4-4 1/3-3 1/2-2 1/1-1 1/0-0 2/4-4 2/3-3 2/2-2 2/1-1 2/0-0 3/3-3 3/2-2 3/1-1 3/0-0 4/4-4 4/3-3 4/2-2 4/1-1 "
@@ -123,9 +119,6 @@ MAJOR_FORMS = (
          "5/5-4 4/2-1 4/4-3 4/5-4 3/2-1 3/4-3 2/2-1 2/3-2 2/5-4 1/2-1 1/3-2 1/5-4"),
     Form("major, root on 6, finger 4, 1 octave, finger 1 reaches back", MEDIUM, CLOSED,
          "A2 B2 C#3 D3 E3 F#3 G#3 A3", "6/5-4 5/2-1 5/4-3 5/5-4 4/2-1 4/4-3 3/1-1 3/2-2"),
-    Form("major, root on 6, finger 1, three to a string", MEDIUM, CLOSED,
-         "C3 D3 E3 F3 G3 A3 B3 C4 D4 E4 F4 G4 A4 B4 C5",
-         "6/8-1 6/10-2 6/12-4 5/8-1 5/10-2 5/12-4 4/9-1 4/10-2 4/12-4 3/9-1 3/10-2 3/12-4 2/10-1 2/12-3 2/13-4"),
     Form("major, root on 4, finger 2, 1 octave", MEDIUM, CLOSED,
          "F3 G3 A3 Bb3 C4 D4 E4 F4", "4/3-2 4/5-4 3/2-1 3/3-2 3/5-4 2/3-1 2/5-3 2/6-4"),
     Form("major, root on 3, finger 1, 1 octave", HIGH, CLOSED,
@@ -164,6 +157,9 @@ MINOR_FORMS = (
          "A2 B2 C3 D3 E3 F3 G3 A3", "6/5-4 5/2-1 5/3-2 5/5-4 4/2-1 4/3-2 4/5-4 3/2-1"),
     Form("natural minor, root on 5, finger 4, 1 octave", MEDIUM, CLOSED,
          "D3 E3 F3 G3 A3 Bb3 C4 D4", "5/5-4 4/2-1 4/3-2 4/5-4 3/2-1 3/3-2 3/5-4 2/3-2"),
+    Form("melodic minor, root on 5, finger 1, 2 octaves, one shift on string 3", MEDIUM, CLOSED,
+         "C3 D3 Eb3 F3 G3 A3 B3 C4 D4 Eb4 F4 G4 A4 B4 C5",
+         "5/3-1 5/5-3 5/6-4 4/3-1 4/5-3 3/2-1 3/4-3 3/5-1 3/7-3 3/8-4 2/6-2 2/8-4 1/5-1 1/7-3 1/8-4"),
     Form("dorian, root on 6, finger 1, 1 octave", MEDIUM, CLOSED,
          "A2 B2 C3 D3 E3 F#3 G3 A3", "6/5-1 6/7-3 6/8-4 5/5-1 5/7-3 4/4-1 4/5-2 4/7-4"),
     Form("phrygian, root on 6, finger 1, 1 octave", HIGH, CLOSED,
@@ -180,10 +176,6 @@ FIVE_AND_SIX_NOTE_FORMS = (
     Form("chromatic, root on 6, four to a string, the hand back a fret at each crossing", MEDIUM, CLOSED,
          "A2 A#2 B2 C3 C#3 D3 D#3 E3 F3 F#3 G3 G#3 A3",
          "6/5-1 6/6-2 6/7-3 6/8-4 5/4-1 5/5-2 5/6-3 5/7-4 4/3-1 4/4-2 4/5-3 4/6-4 3/2-1"),
-    Form("whole tone, root on 6, finger 2", LOW, CLOSED,
-         "G2 A2 B2 C#3 D#3 F3 G3", "6/3-2 6/5-4 5/2-1 5/4-3 5/6-4 4/3-1 4/5-3"),
-    Form("octatonic, half tone first, root on 6, finger 1", LOW, CLOSED,
-         "A2 Bb2 C3 Db3 Eb3 E3 F#3 G3 A3", "6/5-1 6/6-2 6/8-4 5/4-1 5/6-3 5/7-4 4/4-1 4/5-2 4/7-4"),
 )
 
 THREE_OCTAVES = (
@@ -197,29 +189,31 @@ THREE_OCTAVES = (
          "1/4-1 1/6-3 1/7-1 1/9-3 1/11-1 1/13-3 1/14-4"),
 )
 
+ALONG_THE_NECK = (
+    Form("chromatic, 3 octaves, open strings, then up string 1", MEDIUM, OPEN,
+         "E2 F2 F#2 G2 G#2 A2 A#2 B2 C3 C#3 D3 D#3 E3 F3 F#3 G3 G#3 A3 A#3 B3 C4 C#4 D4 D#4 E4 F4 F#4 G4 G#4 "
+         "A4 A#4 B4 C5 C#5 D5 D#5 E5",
+         "6/0-0 6/1-1 6/2-2 6/3-3 6/4-4 5/0-0 5/1-1 5/2-2 5/3-3 5/4-4 4/0-0 4/1-1 4/2-2 4/3-3 4/4-4 3/0-0 3/1-1 3/2-2 "
+         "3/3-3 2/0-0 2/1-1 2/2-2 2/3-3 2/4-4 1/0-0 1/1-1 1/2-2 1/3-3 1/4-4 1/5-1 1/6-2 1/7-3 1/8-4 1/9-1 1/10-2 "
+         "1/11-3 1/12-4"),
+    Form("C major up string 1", MEDIUM, OPEN,
+         "E4 F4 G4 A4 B4 C5 D5 E5", "1/0-0 1/1-1 1/3-3 1/5-1 1/7-3 1/8-4 1/10-1 1/12-3"),
+)
+
 ARPEGGIOS = (
     Form("C major, first position", HIGH, OPEN, "C3 E3 G3 C4 E4", "5/3-3 4/2-2 3/0-0 2/1-1 1/0-0"),
     Form("F major, first position, on its grip", MEDIUM, OPEN,
          "F3 A3 C4 F4", "4/3-3 3/2-2 2/1-1 1/1-1"),
-    Form("D major, first position, on its grip", MEDIUM, OPEN,
-         "D3 F#3 A3 D4 F#4", "4/0-0 4/4-4 3/2-1 2/3-3 1/2-2"),
-    Form("E minor, first position", LOW, OPEN,
-         "E2 G2 B2 E3 G3 B3 E4 G4", "6/0-0 6/3-3 5/2-1 4/2-2 3/0-0 2/0-0 1/0-0 1/3-3"),
     Form("major, root on 5, finger 4, position II, to the fifth above the octave", HIGH, CLOSED,
          "D3 F#3 A3 D4 F#4 A4", "5/5-4 4/4-3 3/2-1 2/3-2 1/2-1 1/5-4"),
     Form("major, root on 6, finger 2, 1 octave", MEDIUM, CLOSED, "G2 B2 D3 G3", "6/3-2 5/2-1 5/5-4 4/5-4"),
     Form("major, root on 5, finger 2, 1 octave", MEDIUM, CLOSED, "C3 E3 G3 C4", "5/3-2 4/2-1 4/5-4 3/5-4"),
-    Form("major, root on 3, finger 1", MEDIUM, CLOSED, "C4 E4 G4 C5", "3/5-1 2/5-1 1/3-1 1/8-4"),
     Form("minor, root on 6, finger 1, 1 octave", MEDIUM, CLOSED, "A2 C3 E3 A3", "6/5-1 6/8-4 5/7-3 4/7-3"),
     Form("minor, root on 5, finger 1, 1 octave", MEDIUM, CLOSED, "C3 Eb3 G3 C4", "5/3-1 5/6-4 4/5-3 3/5-3"),
-    Form("minor, root on 5, finger 4, position II", MEDIUM, CLOSED,
-         "D3 F3 A3 D4 F4 A4", "5/5-4 4/3-2 3/2-1 2/3-3 1/1-1 1/5-4"),
     Form("dominant seventh, root on 6, finger 2, 1 octave", HIGH, CLOSED,
          "G2 B2 D3 F3 G3", "6/3-2 5/2-1 5/5-4 4/3-2 4/5-4"),
     Form("dominant seventh, root on 5, finger 2, 1 octave", HIGH, CLOSED,
          "C3 E3 G3 Bb3 C4", "5/3-2 4/2-1 4/5-4 3/3-2 3/5-4"),
-    Form("dominant seventh, root on 6, finger 2, 2 octaves", MEDIUM, CLOSED,
-         "G2 B2 D3 F3 G3 B3 D4 F4 G4", "6/3-2 5/2-1 5/5-4 4/3-2 4/5-4 3/4-3 2/3-1 2/6-4 1/3-1"),
     Form("minor seventh, root on 6, finger 1, 1 octave", MEDIUM, CLOSED,
          "A2 C3 E3 G3 A3", "6/5-1 6/8-4 5/7-3 4/5-1 4/7-3"),
     Form("diminished seventh, two to a string from 6", MEDIUM, CLOSED,
@@ -244,6 +238,10 @@ DOUBLE_STOPS = (
     Form("sixths on 4 and 2, C major", HIGH, OPEN,
          "D3+B3 E3+C4 F3+D4 G3+E4 A3+F4 B3+G4 C4+A4",
          "4/0-0 2/0-0 4/2-2 2/1-1 4/3-2 2/3-3 4/5-2 2/5-3 4/7-2 2/6-1 4/9-2 2/8-1 4/10-2 2/10-3"),
+    Form("sixths on 5 and 3, C major", MEDIUM, CLOSED,
+         "C3+A3 D3+B3 E3+C4 F3+D4 G3+E4", "5/3-2 3/2-1 5/5-2 3/4-1 5/7-3 3/5-1 5/8-2 3/7-1 5/10-2 3/9-1"),
+    Form("thirds on 5 and 4, F major", MEDIUM, CLOSED,
+         "D3+F3 E3+G3 F3+A3 G3+Bb3 A3+C4", "5/5-3 4/3-1 5/7-3 4/5-1 5/8-2 4/7-1 5/10-3 4/8-1 5/12-3 4/10-1"),
     Form("octaves on 4 and 2, G major", HIGH, CLOSED,
          "E3+E4 F#3+F#4 G3+G4 A3+A4 B3+B4 C4+C5",
          "4/2-1 2/5-4 4/4-1 2/7-4 4/5-1 2/8-4 4/7-1 2/10-4 4/9-1 2/12-4 4/10-1 2/13-4"),
@@ -251,8 +249,6 @@ DOUBLE_STOPS = (
          "A3+A4 B3+B4 C4+C5 D4+D5 E4+E5", "3/2-1 1/5-4 3/4-1 1/7-4 3/5-1 1/8-4 3/7-1 1/10-4 3/9-1 1/12-4"),
     Form("octaves on 5 and 3, C major, fingers 1 and 3", MEDIUM, CLOSED,
          "C3+C4 D3+D4 E3+E4 F3+F4 G3+G4", "5/3-1 3/5-3 5/5-1 3/7-3 5/7-1 3/9-3 5/8-1 3/10-3 5/10-1 3/12-3"),
-    Form("tenths on 5 and 2, C major", LOW, CLOSED,
-         "C3+E4 D3+F4 E3+G4 F3+A4 G3+B4", "5/3-1 2/5-3 5/5-1 2/6-2 5/7-1 2/8-2 5/8-1 2/10-3 5/10-1 2/12-3"),
 )
 
 SEQUENCES = (
@@ -278,6 +274,7 @@ ALL_FORMS = (
     *MINOR_FORMS,
     *FIVE_AND_SIX_NOTE_FORMS,
     *THREE_OCTAVES,
+    *ALONG_THE_NECK,
     *ARPEGGIOS,
     *DOUBLE_STOPS,
     *SEQUENCES,
