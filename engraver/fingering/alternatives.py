@@ -4,7 +4,7 @@ An alternative is the cheapest fingering whose plan differs from those before it
 another place for its longest stretch, or its shifts elsewhere.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from itertools import pairwise
@@ -15,6 +15,7 @@ from engraver.fingering.fingered import FingeredNote, FingeredPassage
 from engraver.fingering.harmonics import as_heard, as_touched
 from engraver.fingering.lattice import cheapest_apart, ranked
 from engraver.fingering.left_hand import finger_left_hand, left_hand_plans
+from engraver.fingering.shifts import shifts_by_way
 from engraver.fingering.yielding import without
 from engraver.fretboard.limits import LeftHandLimits
 from engraver.fretboard.neck import span_mm
@@ -32,7 +33,6 @@ _ONE_NOTE_OF, _FEWEST_NOTES, _MOST_NOTES = 5, 2, 6
 finger); chosen by us."""
 _MOST_COUNTS = 2500
 """So many ways to count differences from all known fingerings at once; with more of these each need differ by less."""
-_SHIFT_FRETS = 2  # a move of the hand by one fret is an extension, not a shift
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,9 @@ def left_hand_alternatives(
     ranked = list(found.values())
     if habits is None:
         ranked.sort(key=lambda done: (done is not best, round(done.total_cost, 4), _places(done)))
-    return tuple(Alternative(done, done.total_cost, reason(done, instrument)) for done in ranked[:count])
+    chosen = ranked[:count]
+    told = _reasons(chosen, instrument)
+    return tuple(Alternative(done, done.total_cost, words) for done, words in zip(chosen, told, strict=True))
 
 
 def ranked_fingerings(
@@ -112,22 +114,38 @@ def _places(done: FingeredPassage) -> tuple[tuple[int, int], ...]:
     return tuple((note.string, note.left_finger) for note in done.notes)
 
 
+def _reasons(found: Sequence[FingeredPassage], instrument: Instrument) -> list[str]:
+    """A reason for each fingering; what does the same as one before names the note by which it differs from that."""
+    told: list[tuple[str, FingeredPassage]] = []
+    out = []
+    for done in found:
+        words = reason(done, instrument)
+        alike = [other for others, other in told if others == words]
+        told.append((words, done))
+        out.append("; ".join((words, *_apart_words(done, alike))))
+    return out
+
+
+def _apart_words(done: FingeredPassage, others: Sequence[FingeredPassage]) -> list[str]:
+    """For each of the others the first note that lies on another string or finger here."""
+    notes = {next(i for i, (a, b) in enumerate(zip(_places(done), _places(o), strict=True)) if a != b) for o in others}
+    return [_place_words(done.notes[index], index) for index in sorted(notes)]
+
+
+def _place_words(note: FingeredNote, index: int) -> str:
+    how = f"with finger {note.left_finger} on string {note.string}" if note.fret else f"open on string {note.string}"
+    return f"note {index + 1} {how}"
+
+
 def reason(done: FingeredPassage, instrument: Instrument) -> str:
     """One line on what the hand does: ``one shift II-V on string 3 after finger 3; open strings: none``."""
     parts = [_shift_words(done), _open_words(done), _stretch_words(done, instrument)]
     return "; ".join(part for part in parts if part)
 
 
-def _fretted_shifts(done: FingeredPassage) -> list[tuple[FingeredNote, FingeredNote]]:
-    """Neighbouring notes between which the hand changes its position by two frets or more, as far as the turn."""
-    last = done.passage.turn if done.passage.turn is not None else len(done.notes) - 1
-    fretted = [n for n in done.notes[: last + 1] if n.fret]
-    return [(a, b) for a, b in pairwise(fretted) if abs(a.position - b.position) >= _SHIFT_FRETS]
-
-
 def _shift_words(done: FingeredPassage) -> str:
     """How often and where the hand shifts."""
-    shifts = _fretted_shifts(done)
+    shifts = [(shift.before, shift.after) for shift in shifts_by_way(done)[0]]
     if not shifts:
         places = sorted({n.position for n in done.notes if n.fret})
         if not places:

@@ -53,3 +53,18 @@ def test_alternatives_keep_the_wishes() -> None:
 def test_no_alternative_where_there_is_one_way() -> None:
     """E2 open is the only way to play E2."""
     assert len(left_hand_alternatives(passage("E2"), GUITAR, PLAYER, LeftHandLimits())) == 1
+
+
+@pytest.mark.parametrize("line", [C_SCALE, "C3 E3 G3 C4 E4 G4 C5", "G3+B3 A3+C4 B3+D4 C4+E4", "A3 B3 C4", "E4 G4"])
+def test_no_two_alternatives_give_the_same_reason(line: str) -> None:
+    """Where two hands do alike, the later one names the note that lies elsewhere."""
+    found = left_hand_alternatives(passage(line), GUITAR, PLAYER, LeftHandLimits(), count=6)
+    reasons = [one.reason for one in found]
+    assert len(set(reasons)) == len(reasons) > 1
+
+
+def test_the_reason_for_double_stops_keeps_to_one_string() -> None:
+    """A pair that slides up its strings shifts on a string, not from the one string to the other."""
+    limits = LeftHandLimits(OpenStrings.AVOID, start_string=3, start_finger=2)
+    best = left_hand_alternatives(passage("A3+F4 B3+G4 C4+A4"), GUITAR, PLAYER, limits)[0]
+    assert best.reason.startswith("one shift I-III on string 3 after finger 2")
