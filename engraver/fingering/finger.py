@@ -8,7 +8,7 @@ from engraver.fingering.hands_together import give_way
 from engraver.fingering.left_hand import finger_left_hand
 from engraver.fingering.per_string import group_size
 from engraver.fingering.right_hand import pluck
-from engraver.fingering.yielding import without
+from engraver.fingering.yielding import for_lines, without
 from engraver.fretboard.limits import LeftHandLimits, Pin, RightHandPlan
 from engraver.fretboard.tuning import Instrument, Player
 from engraver.theory.passage import Passage
@@ -50,6 +50,7 @@ def with_demands(passage: Passage, limits: LeftHandLimits) -> LeftHandLimits:
     """
     if limits.yielding and all(note.string and note.finger is not None for note in passage.notes):
         limits = without(limits, limits.yielding)
+    limits = for_lines(limits, passage)
     return replace(limits, pins=(*_demanded(passage, limits), *limits.pins))
 
 

@@ -31,11 +31,15 @@ class Spread(StrEnum):
 
 
 class Yielding(StrEnum):
-    """A wish of a level, under its name in the book, that may be given up where it cannot be kept."""
+    """A wish of a level, under its name in the book, that may be given up where it cannot be kept.
+
+    What a level says of open strings is meant for lines and double stops; chords take them as they come.
+    """
 
     POSITION = "position"
     EXTENSIONS = "extensions"
     BARRE = "barre"
+    OPEN_STRINGS = "open_strings"
 
 
 class Crossings(StrEnum):

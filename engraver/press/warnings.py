@@ -78,6 +78,7 @@ def _given_up(spec: PlayedSpec, fingered: FingeredPassage) -> Iterator[str]:
         Yielding.POSITION: "the hand leaves the position",
         Yielding.EXTENSIONS: "the hand opens beyond one finger per fret",
         Yielding.BARRE: "a barre is taken",
+        Yielding.OPEN_STRINGS: "open strings are taken",
     }
     for name in fingered.given_up:
         asked = f"'{name}: {getattr(hand, name)}'"
