@@ -1,5 +1,6 @@
 """The commands. They read what was typed, call the build, print, and choose the exit code; no music here."""
 
+import gc
 import os
 import sys
 from collections.abc import Callable, Iterator
@@ -12,6 +13,7 @@ import typer
 from engraver.errors import EngraverError
 from engraver.press.request import FORMATS, EditionReport, Request
 
+gc.set_threshold(100_000, 20, 20)  # hardly anything of ours is garbage that must be searched for (see `main`)
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # we use none, and looking for them takes time
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # our arrays are small; to start its threads takes longer
 
@@ -269,5 +271,12 @@ def _progress(name: str) -> "Iterator[OnStep]":
 
 
 def main() -> None:
-    """The command line's entrance."""
-    app()
+    """The command line's entrance.
+
+    What is alive at the end is not searched for garbage before the process goes: with the rarer searches before (see
+    above) a seventh of the time of a small build.
+    """
+    try:
+        app()
+    finally:
+        gc.freeze()
