@@ -6,16 +6,14 @@ words of a book are set by the book's typesetter.
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
-from functools import cache, partial
-from typing import TYPE_CHECKING
+from functools import partial
 
 from engraver.errors import EngravingFailed
-from engraver.outputs.engraving_table import engraving_table
 from engraver.outputs.lilypond_changes import changes_text
 from engraver.outputs.lilypond_clearance import crowded_digits, digits_above
 from engraver.outputs.lilypond_directions import direction_row
 from engraver.outputs.lilypond_graces import begins_with_grace, grace_waits, waiting
+from engraver.outputs.lilypond_legend import legend_block
 from engraver.outputs.lilypond_loudness import loudness_row
 from engraver.outputs.lilypond_notes import (
     barline_text,
@@ -29,16 +27,13 @@ from engraver.outputs.lilypond_notes import (
 )
 from engraver.outputs.lilypond_rows import finger_row, hand_row, letter_row, node_row, quoted, string_row
 from engraver.outputs.lilypond_spacing import Spread, spread
+from engraver.outputs.lilypond_text import Part, StaffText, file_text, score_block
 from engraver.outputs.lilypond_timeline import Timeline, measure_length, timeline
-from engraver.outputs.templates_folder import templates_folder
 from engraver.score.model import Notation, Score, Voice
 from engraver.score.page import EngravingStyle, StringName
 from engraver.score.signs import Sign
 from engraver.score.stems import INNER, LOWER, UPPER, Stems, stems_of
 from engraver.theory.pitch import PitchName
-
-if TYPE_CHECKING:
-    from jinja2 import Template
 
 _STEMS = {
     Stems.EITHER: r"\oneVoice", Stems.UP: r"\voiceOne", Stems.DOWN: r"\voiceTwo", Stems.INNER_UP: r"\voiceThree",
@@ -49,15 +44,11 @@ _LONE_TABLATURE = r"\loneTablatureStems"
 _UNSAFE = re.compile(r"[^A-Za-z0-9_-]")
 _OPENING_REPEAT = r'\bar ".|:"'
 _SIGNS = {-2: r"\doubleflat", -1: r"\flat", 0: '""', 1: r"\sharp", 2: r"\doublesharp"}
+_DIGITS_ABOVE = r"\with { fingeringOrientations = #'(up) \override Fingering.add-stem-support = ##t }"
+_NAMED = r"""
+      \override Clef.whiteout = ##t \override Clef.layer = 1
+      \override Clef.stencil = #(string-names (list%s))"""
 _Write = Callable[[Voice], str]
-
-
-@dataclass(frozen=True, slots=True)
-class _Part:
-    """A voice or a row of marks: its opening words (a row's kind), and a text for each measure."""
-
-    opening: str
-    lines: tuple[str, ...]
 
 
 def lilypond_score(score: Score, style: EngravingStyle) -> str:
@@ -75,22 +66,36 @@ def lilypond_score(score: Score, style: EngravingStyle) -> str:
     above = (direction_row(score, time), hand_row(time), *staff_marks)
     below = (loudness_row(score, time), letter_row(time, style.little_finger_letter))
     layout, waits = spread(score, time, style), grace_waits(score)
-    return _template("score.ly.jinja").render(
-        staff=staff,
-        tablature=tablature,
-        rows_above=[_Part("RowAbove", waiting(lines, waits)) for lines in above if lines],
-        rows_below=[_Part("RowBelow", waiting(lines, waits)) for lines in below if lines],
-        key=rf"\key {name_text(PitchName(score.key_fifths))} \major",
-        metre=rf"\time {score.metre}",
-        tuning=" ".join(pitch_text(pitch) for pitch in reversed(score.tuning.open_strings)),
-        digits_above=digits_above(score),
-        string_names=[_string_name(name) for name in style.open_strings],
-        staff_voices=_voices(score, layout, _staff_writer) if staff else [],
-        tablature_voices=_voices(score, layout, _bare_writer if staff else _rhythm_writer) if tablature else [],
-        width_mm=layout.width_mm,
-        ragged_last=layout.ragged_last,
-        wait=waits[0],
+    staves = []
+    if staff:
+        staves.append(StaffText(*_staff(score, waits[0]), "Voice", _voices(score, layout, _staff_writer)))
+    if tablature:
+        writer = _bare_writer if staff else _rhythm_writer
+        opened = _tablature(score, style, waits[0], alone=not staff)
+        staves.append(StaffText(*opened, "TabVoice", _voices(score, layout, writer)))
+    return score_block(
+        staves,
+        [Part("RowAbove", waiting(lines, waits)) for lines in above if lines],
+        [Part("RowBelow", waiting(lines, waits)) for lines in below if lines],
+        layout.width_mm,
+        layout.ragged_last,
     )
+
+
+def _staff(score: Score, wait: str) -> tuple[str, str]:
+    """The staff with its differences, and what it opens with; a grace note elsewhere is waited for."""
+    different = f" {_DIGITS_ABOVE}" if digits_above(score) else ""
+    opening = rf'\clef "treble_8" \key {name_text(PitchName(score.key_fifths))} \major \time {score.metre}'
+    return f"Staff{different}", f"{{ {opening} {wait} }}" if wait else opening
+
+
+def _tablature(score: Score, style: EngravingStyle, wait: str, alone: bool) -> tuple[str, str]:
+    """The tablature with its strings, and what it opens with; `alone` it shows the rhythm too."""
+    tuning = " ".join(pitch_text(pitch) for pitch in reversed(score.tuning.open_strings))
+    names = "".join(f" #{{ \\markup {_string_name(name)} #}}" for name in style.open_strings)
+    different = rf"\with {{ stringTunings = \stringTuning <{tuning}>{_NAMED % names if names else ''} }}"
+    opening = rf"{{ \time {score.metre} {wait} }}" if wait else rf"\time {score.metre}"
+    return f"TabStaff {different}", opening + (r" \tabFullNotation" if alone else "")
 
 
 def _string_name(name: StringName) -> str:
@@ -102,35 +107,12 @@ def lilypond_file(blocks: Sequence[tuple[str, str]], style: EngravingStyle) -> s
 
     Whatever a name holds beside letters, figures, hyphens and underscores becomes a hyphen: it names a file.
     """
-    table = engraving_table()
-    look, large = table.look, table.large_print
-    enlarged = style.staff_size_pt >= large.from_pt
-    extra = large.mark_extra_steps if enlarged else 0.0
-    return _template("file.ly.jinja").render(
-        blocks=[(_UNSAFE.sub("-", name), block) for name, block in blocks],
-        look=look,
-        margin_mm=table.margin_mm,
-        staff_size_pt=style.staff_size_pt,
-        line_width_mm=style.line_width_mm,
-        digit_steps=look.digit_steps + (large.digit_extra_steps if enlarged else 0.0),
-        ring_steps=look.ring_steps + extra,
-        node_steps=look.node_steps + extra,
-        letter_steps=look.letter_steps + extra,
-        loudness_steps=look.loudness_steps + extra,
-        numeral_steps=look.numeral_steps + extra,
-        thickness=large.thickness if enlarged else 1.0,
-    )
+    return file_text([(_UNSAFE.sub("-", name), block) for name, block in blocks], style)
 
 
 def legend_snippets(signs: Iterable[Sign], style: EngravingStyle) -> dict[Sign, str]:
     r"""A ``\score`` block for each sign, showing it as the exercises print it, for the legend of a book."""
-    template = _template("legend.ly.jinja")
-    return {
-        sign: template.render(
-            sign=sign.value, little_finger_letter=style.little_finger_letter, barre_letter=style.barre_letter
-        ).lstrip()
-        for sign in signs
-    }
+    return {sign: legend_block(sign, style) for sign in signs}
 
 
 def _check_places(score: Score, time: Timeline) -> None:
@@ -158,7 +140,7 @@ def _bare_writer(score: Score) -> _Write:
     return partial(tablature_voice, rhythm=False)
 
 
-def _voices(score: Score, layout: Spread, writer: Callable[[Score], _Write]) -> list[_Part]:
+def _voices(score: Score, layout: Spread, writer: Callable[[Score], _Write]) -> list[Part]:
     """Every voice through the whole score, each with its opening words."""
     numbers = voice_numbers(score)
     repeat = _OPENING_REPEAT if score.measures[0].repeat_start else ""
@@ -169,7 +151,7 @@ def _voices(score: Score, layout: Spread, writer: Callable[[Score], _Write]) -> 
         lines = _voice_lines(score, number, layout, writer(score))
         leads = number == numbers[0] and (writer is not _bare_writer)
         lines = tuple(map(_with_changes, changes_text(score, writer is _staff_writer), lines)) if leads else lines
-        parts.append(_Part(f"{stems} {repeat}".strip(), lines))
+        parts.append(Part(f"{stems} {repeat}".strip(), lines))
     return parts
 
 
@@ -199,24 +181,3 @@ def _closing(score: Score, index: int, layout: Spread) -> str:
     bound = layout.last_together and index + 2 == len(score.measures)
     breaking = "\\noBreak" if bound else break_text(index + 1, layout.measures_per_system, last)
     return " ".join(part for part in (bar, breaking) if part)
-
-
-@cache
-def _template(name: str) -> "Template":
-    """A template with brackets that LilyPond leaves free; a missing name is an error, never a blank."""
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
-    environment = Environment(
-        loader=FileSystemLoader(templates_folder("lilypond")),
-        variable_start_string="[=",
-        variable_end_string="=]",
-        block_start_string="[%",
-        block_end_string="%]",
-        comment_start_string="[#",
-        comment_end_string="#]",
-        undefined=StrictUndefined,
-        autoescape=False,
-        keep_trailing_newline=True,
-    )
-    environment.filters["e"] = quoted
-    return environment.get_template(name)
