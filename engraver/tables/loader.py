@@ -6,7 +6,7 @@ its rows are checked by a frozen pydantic model that the using room declares bes
 
 from functools import cache
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
@@ -39,12 +39,10 @@ def read_table(name: str, model: type[_Model]) -> _Model:
 def _read(name: str, model: type[Table]) -> Table:
     from ruamel.yaml.error import YAMLError
 
-    from engraver.tables.yaml_reader import yaml_reader
+    from engraver.tables.compiled import table_content
 
-    path = _FOLDER / f"{name}.yaml"
     try:
-        content: Any = yaml_reader().load(path.read_text("utf-8"))
-        return model.model_validate(content)
+        return model.model_validate(table_content(_FOLDER / f"{name}.yaml"))
     except (OSError, YAMLError, ValidationError) as error:
         raise TableError(f"the table '{name}' cannot be read: {error}", Place(f"tables/{name}.yaml")) from error
 
