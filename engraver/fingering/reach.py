@@ -54,10 +54,11 @@ def tightest(fingered: FingeredPassage, instrument: Instrument, player: Player) 
 def _pairs(fingered: FingeredPassage) -> Iterator[tuple[FingeredNote, FingeredNote, int, bool]]:
     """Notes that sound together, and neighbours of one position; with the later one's place."""
     notes = fingered.notes
+    ends = [note.note.end_quarters for note in notes]
     down: dict[int, int] = {}  # the latest note of each string whose finger may still be down
     for event in fingered.passage.events:
         now = notes[event[0]].note.onset_quarters
-        down = {string: index for string, index in down.items() if notes[index].note.end_quarters > now}
+        down = {string: index for string, index in down.items() if ends[index] > now}
         for one, other in combinations(sorted({*down.values(), *event}), 2):
             yield notes[one], notes[other], max(one, other), True
         down |= {notes[index].string: index for index in event}

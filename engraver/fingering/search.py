@@ -277,5 +277,7 @@ def _slice(batch: Grips, part: slice) -> Grips:
 
 def _entries(row: CostRow, amounts: Amounts, shape: tuple[int, ...], first: int) -> list[tuple[str, float, int]]:
     """The account's entries of one row; events count from `first`."""
+    if not np.any(amounts):  # as most rows
+        return []
     flat = np.broadcast_to(amounts, shape).reshape(shape[0])
     return [(row.name, row.value * float(flat[n]), int(n) + first) for n in np.nonzero(flat)[0]]

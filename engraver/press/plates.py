@@ -3,6 +3,7 @@
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
+from functools import lru_cache
 from itertools import accumulate
 from typing import Any
 
@@ -54,8 +55,13 @@ class Draft:
 
 def plate_key(exercise: Exercise, edition: Edition) -> str:
     """The hash of all that an exercise's plate depends on: its spec, the edition, the program."""
-    about = (edition.instrument, edition.player, edition.style, edition.language)
-    return content_hash(program_hash(), repr(exercise.spec), repr(exercise.number), repr(about))
+    return content_hash(program_hash(), repr(exercise.spec), repr(exercise.number), _about(edition))
+
+
+@lru_cache(maxsize=8)  # the same for every exercise of an edition
+def _about(edition: Edition) -> str:
+    """All of an edition that a plate depends on."""
+    return repr((edition.instrument, edition.player, edition.style, edition.language))
 
 
 def keep_plate(shelf: Shelf, plate: Plate) -> None:

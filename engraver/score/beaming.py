@@ -1,5 +1,6 @@
 """Beams by metre, and tuplet brackets by beat."""
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -69,8 +70,7 @@ def _grouped_within(
     groups: dict[int, list[int]] = {}
     for index in indices:
         into = elements[index].onset_quarters - bar_start
-        key = sum(start <= into for start in starts)
-        groups.setdefault(key, []).append(index)
+        groups.setdefault(bisect_right(starts, into), []).append(index)
     return list(groups.values())
 
 

@@ -1,6 +1,5 @@
 """From fingered notes to a score: bars, values, ties, beams, signs and marks."""
 
-from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -101,9 +100,11 @@ class _Bars:
         self._ends = [bar.end_quarters for bar in bars]
         self.grid_starts = [self._grid_start(number) for number in range(len(bars))]
 
-    def number_at(self, quarters: Fraction) -> int:
-        """The number of the bar, from 0, in which a time lies."""
-        return max(0, bisect_right(self._starts, quarters) - 1)
+    def number_at(self, quarters: Fraction, since: int = 0) -> int:
+        """The number of the bar, from 0, in which a time lies; it does not lie before the bar `since`."""
+        while since + 1 < len(self._starts) and self._starts[since + 1] <= quarters:
+            since += 1
+        return since
 
     def end_of(self, number: int) -> Fraction | None:
         """Where the next bar begins; None for the last bar, which holds what is left."""
@@ -139,11 +140,12 @@ def _parts(fingered: FingeredPassage, bars: _Bars, voice: int) -> list[_Part]:
     """The events of one voice as written values, split at barlines and beats."""
     passage = fingered.passage
     out: list[_Part] = []
+    begun = 0
     for indices in _voice_events(fingered, voice):
         note = passage.notes[indices[0]]
         onset, end = note.onset_quarters, note.onset_quarters + note.duration_quarters
         pieces: list[tuple[int, Fraction, NoteValue]] = []
-        number = bars.number_at(onset)
+        number = begun = bars.number_at(onset, begun)
         while True:
             barline = bars.end_of(number)
             crosses = barline is not None and barline < end

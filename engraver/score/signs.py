@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from enum import StrEnum
 
 from engraver.score.harmonics import HarmonicSign, HarmonicSystem
-from engraver.score.model import Barline, Element, Notation, Score
+from engraver.score.model import Barline, Element, Notation, Score, ScoreNote
 from engraver.theory.passage import PluckingFinger
 
 
@@ -90,26 +90,50 @@ def _harmonics(score: Score) -> Iterator[HarmonicSign]:
 
 
 def _signs_of(element: Element) -> set[Sign]:
-    notes = element.all_notes if element.graces else element.notes
-    letters = [note.plucking for note in notes if note.show_plucking and note.plucking is not None]
-    found = {
-        Sign.FINGER: any(note.show_finger for note in notes),
-        Sign.GUIDE_FINGER: any(note.show_finger and note.guide for note in notes),
-        Sign.BARRE: element.barre is not None,
-        Sign.PARTIAL_BARRE: element.barre is not None and bool(element.barre.fraction),
-        Sign.HINGE_BARRE: element.barre is not None and element.barre.hinge,
-        Sign.SMALL_BARRE: has_small_barre(element),
-        Sign.STRING: any(note.show_string for note in notes),
-        Sign.STRING_LINE: has_string_line(element),
-        Sign.POSITION: element.position is not None,
-        Sign.PLUCKING: bool(letters),
-        Sign.LITTLE_FINGER: PluckingFinger.LITTLE in letters,
-        Sign.REVERSAL: element.reversal,
-        Sign.PLANTED: bool(element.planted),
-        Sign.SLUR: any(note.slur_start for note in notes),
-        Sign.ACCENT: element.accent,
-        Sign.TIE: any(note.tie_start for note in notes),
-        Sign.CAUTIONARY: any(note.cautionary for note in notes),
-    }
-    harmonics = {_HARMONICS[note.harmonic.system][note.harmonic.artificial] for note in notes if note.harmonic}
-    return {sign for sign, present in found.items() if present} | harmonics
+    """The signs of one element; most bear none or few, so each note is looked at once."""
+    found = set(_of_element(element))
+    for note in element.all_notes if element.graces else element.notes:
+        found.update(_of_note(note))
+    return found
+
+
+def _of_element(element: Element) -> Iterator[Sign]:
+    if element.barre is not None:
+        yield Sign.BARRE
+        if element.barre.fraction:
+            yield Sign.PARTIAL_BARRE
+        if element.barre.hinge:
+            yield Sign.HINGE_BARRE
+    if len(element.notes) > 1 and has_small_barre(element):
+        yield Sign.SMALL_BARRE
+    if element.string_line_end is not None and has_string_line(element):
+        yield Sign.STRING_LINE
+    if element.position is not None:
+        yield Sign.POSITION
+    if element.reversal:
+        yield Sign.REVERSAL
+    if element.planted:
+        yield Sign.PLANTED
+    if element.accent:
+        yield Sign.ACCENT
+
+
+def _of_note(note: ScoreNote) -> Iterator[Sign]:
+    if note.show_finger:
+        yield Sign.FINGER
+        if note.guide:
+            yield Sign.GUIDE_FINGER
+    if note.show_string:
+        yield Sign.STRING
+    if note.show_plucking and note.plucking is not None:
+        yield Sign.PLUCKING
+        if note.plucking is PluckingFinger.LITTLE:
+            yield Sign.LITTLE_FINGER
+    if note.slur_start:
+        yield Sign.SLUR
+    if note.tie_start:
+        yield Sign.TIE
+    if note.cautionary:
+        yield Sign.CAUTIONARY
+    if note.harmonic:
+        yield _HARMONICS[note.harmonic.system][note.harmonic.artificial]

@@ -8,6 +8,7 @@ Basic Musical Structures, 2001, chapter 5); octave numbers follow scientific pit
 
 import re
 from dataclasses import dataclass
+from functools import cache
 from typing import NewType
 
 from engraver.errors import SpellingError
@@ -78,6 +79,13 @@ class PitchName:
         return self.letter + _ALTER_WORDS.get(self.alter, f" ({self.alter:+d})")
 
 
+@cache  # asked for seventeen times for each note of an exercise
+def _semitones(fifths: int) -> int:
+    """Semitones from the C of its octave to the note at a place on the line of fifths; below 0 for C flat."""
+    name = PitchName(fifths)
+    return _LETTER_SEMITONES[name.letter] + name.alter
+
+
 @dataclass(frozen=True, slots=True)
 class Interval:
     """A spelled interval: letters crossed (0 = unison, 2 = third) and semitones; both may be negative."""
@@ -121,7 +129,7 @@ class SpelledPitch:
     @property
     def sounding_midi(self) -> Midi:
         """The MIDI note number, 60 = C4."""
-        return Midi(12 * (self.octave + 1) + _LETTER_SEMITONES[self.name.letter] + self.name.alter)
+        return Midi(12 * (self.octave + 1) + _semitones(self.name.fifths))
 
     @property
     def letter_index(self) -> int:
