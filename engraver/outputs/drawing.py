@@ -14,7 +14,7 @@ import re
 import zlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
+from functools import cache
 from typing import Any
 from xml.parsers.expat import ExpatError, ParserCreate
 
@@ -281,7 +281,6 @@ def _outline(data: str) -> Outline:
     return Outline(name, operators, (min(across), min(down), max(across), max(down)))
 
 
-@lru_cache(maxsize=8192)
 def _path(data: str) -> str:
     """Path data (absolute moves, lines, curves) as path operators. Raises ValueError for any other step."""
     _, *steps = _STEP.split(data)
