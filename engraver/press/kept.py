@@ -14,7 +14,7 @@ def program_hash() -> str:
     package = Path(__file__).parent.parent
     roots = [package, package.parent / "templates"]
     digest = hashlib.sha256()
-    for path in sorted(path for root in roots for path in _files(root)):
+    for path in (path for root in roots for path in _files(root)):
         digest.update(path.name.encode() + b"\0" + path.read_bytes())
     for name in ("lilypond", "typst"):
         digest.update(_installed(name).encode())
@@ -31,10 +31,11 @@ def _installed(library: str) -> str:
 
 
 def _files(root: Path) -> Iterable[Path]:
-    """Every file of the program below a folder, compiled files left out."""
+    """Every file of the program below a folder in order, compiled files left out."""
     for folder, folders, names in os.walk(root):
-        folders[:] = [name for name in folders if name != "__pycache__"]
-        yield from (Path(folder) / name for name in names if not name.endswith(".pyc"))
+        folders[:] = sorted(name for name in folders if name != "__pycache__")
+        parent = Path(folder)
+        yield from (parent / name for name in sorted(names) if not name.endswith(".pyc"))
 
 
 def content_hash(*parts: bytes | str) -> str:

@@ -1,8 +1,9 @@
 """Prints the figures a build is held to: cold, edited, untouched, one page, help, and how cost grows.
 
 Run by hand: ``python tests/bench/build_figures.py [--runs N] [--growth 100,1000]``. Wall times are medians of several
-runs; the reference is one LilyPond process that engraves the same music in one file. The program runs from its compiled
-files, as it does once installed, wherever the caller's settings would have it compiled anew at every start.
+runs of the command as a user types it; the reference is one LilyPond process that engraves the same music in one file.
+The program runs from its compiled files, as it does once installed, wherever the caller's settings would have it
+compiled anew at every start.
 """
 
 import argparse
@@ -42,16 +43,16 @@ def book_text(count: int, edited: int | None = None) -> str:
 
 
 BUILD = """
-import json, resource, sys, time
-began = time.perf_counter()
-from pathlib import Path
-from engraver.build import build_book
-from engraver.press.request import Request
-report = build_book(Path(sys.argv[1]), Request(out=Path(sys.argv[2])))[0]
+import json, resource, sys
+from engraver.cli import main
+sys.argv[1:] = ["build", sys.argv[1], "--out", sys.argv[2]]
+try:
+    main()
+except SystemExit as ended:
+    assert not ended.code
 own, others = resource.getrusage(resource.RUSAGE_SELF), resource.getrusage(resource.RUSAGE_CHILDREN)
-print(json.dumps({"wall": time.perf_counter() - began, "own": own.ru_utime + own.ru_stime,
-    "lilypond": others.ru_utime + others.ru_stime, "memory_mb": own.ru_maxrss / 1024,
-    "lilypond_mb": others.ru_maxrss / 1024, "pages": report.pages, "engraved": report.engraved}))
+print(json.dumps({"own": own.ru_utime + own.ru_stime, "lilypond": others.ru_utime + others.ru_stime,
+    "memory_mb": own.ru_maxrss / 1024, "lilypond_mb": others.ru_maxrss / 1024}))
 """
 
 
@@ -62,16 +63,14 @@ def timed(*command: str) -> float:
 
 
 def build(book: Path, out: Path) -> dict[str, float]:
-    """One build in a process of its own; `process` is its wall time from start to end."""
+    """One build by the command in a process of its own; `process` is its wall time from start to end."""
     began = time.perf_counter()
-    done = subprocess.run(
-        [sys.executable, "-c", BUILD, str(book), str(out)],
-        check=True,
-        capture_output=True,
-        text=True,
-        env=SURROUNDINGS,
-    )
-    return {**json.loads(done.stdout), "process": time.perf_counter() - began}
+    command = [sys.executable, "-c", BUILD, str(book), str(out)]
+    done = subprocess.run(command, check=True, capture_output=True, text=True, env=SURROUNDINGS)
+    whole = time.perf_counter() - began
+    (manifest,) = (out / book.stem).glob("*/manifest.json")
+    counts = json.loads(manifest.read_text("utf-8"))["counts"]
+    return {**json.loads(done.stdout.splitlines()[-1]), **counts, "process": whole}
 
 
 def reference(book: Path) -> float:
@@ -113,7 +112,7 @@ def main() -> None:
             book.write_text(book_text(int(count)))
             done = build(book, folder / f"out{count}")
             print(
-                f"growth {int(count):6d}: {done['wall'] / int(count) * 1000:7.2f} ms an exercise, {done['memory_mb']:.0f} MB own, {done['lilypond_mb']:.0f} MB engraver, {done['pages']} pages",
+                f"growth {int(count):6d}: {done['process'] / int(count) * 1000:7.2f} ms an exercise, {done['memory_mb']:.0f} MB own, {done['lilypond_mb']:.0f} MB engraver, {done['pages']} pages",
                 flush=True,
             )
 
