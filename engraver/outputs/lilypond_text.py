@@ -13,7 +13,7 @@ from engraver.outputs.lilypond_rows import quoted
 from engraver.outputs.templates_folder import templates_folder
 from engraver.score.page import EngravingStyle
 
-_PLACE = re.compile(r"\[= (\w+) =\]")
+_PLACE = re.compile(r"\[= (?:look\.)?(.+?) =\]")
 _STEM_TO_STAFF, _CURVE_TO_STAFF = 1.3, 1.2  # thickness of stems and of slurs by that of staff lines
 
 
@@ -75,7 +75,7 @@ def _book(name: str, block: str) -> str:
 
 @cache
 def header(style: EngravingStyle) -> str:
-    """What every file begins with: marks, staves and paper in this style. A missing number is a KeyError."""
+    """What every file begins with: marks, staves and paper in this style. A place without its number is a KeyError."""
     numbers = _numbers(style)
     text = (templates_folder("lilypond") / "header.ly").read_text("utf-8")
     return _PLACE.sub(lambda place: str(numbers[place[1]]), text)
