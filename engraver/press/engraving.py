@@ -5,6 +5,7 @@ from concurrent.futures import Future
 from dataclasses import replace
 from itertools import islice
 
+from engraver.outputs.drawing import read_svg
 from engraver.outputs.engraving import Engraved, Engraver, EngravingJob, gather
 from engraver.press.kept import Shelf
 from engraver.press.legend import keep_legend, legend_jobs
@@ -107,10 +108,7 @@ def _batches(drafts: Iterable[Draft], size: int) -> Iterator[list[Draft]]:
 
 def _kept(name: str, unmade: Plate, engraved: Mapping[str, Engraved], shelf: Shelf) -> Plate:
     """The finished plate. Pictures are kept as drawings, which are read back in a hundredth of the time of an SVG."""
-    from engraver.outputs.drawing import read_svg
-
-    pictures = tuple(read_svg(system.svg, name).to_bytes() for system in engraved[name].systems)
-    plate = replace(unmade, pictures=pictures)
+    plate = replace(unmade, pictures=tuple(read_svg(system.svg, name) for system in engraved[name].systems))
     keep_plate(shelf, plate)
     return plate
 

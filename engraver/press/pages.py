@@ -84,12 +84,10 @@ def page_pdf(book: BookSpec, exercise: Exercise, plate: Plate, settings: Setting
 
 def drawings(plates: Iterable[Plate], shelf: Shelf, settings: Settings) -> dict[str, "Drawing"]:
     """Every system of the plates and every picture of the legend, by name."""
-    from engraver.outputs.drawing import Drawing
-
     out: dict[str, Drawing] = {}
     signs: set[str] = set()
     for plate in plates:
         signs |= set(plate.signs)
         for index, picture in enumerate(plate.pictures):
-            out[plate.system_name(index)] = Drawing.from_bytes(picture)
+            out[plate.system_name(index)] = picture
     return out | legend_drawings(signs, shelf, settings)

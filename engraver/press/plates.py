@@ -1,13 +1,15 @@
 """Plates: one exercise ready for the page, and the drafts from which missing plates are made."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 from itertools import accumulate
 from typing import Any
 
+from engraver.errors import OutputError
 from engraver.fingering.fingered import FingeredPassage
+from engraver.outputs.drawing import Drawing
 from engraver.outputs.pages import Tempo
 from engraver.press.kept import Shelf, content_hash, program_hash
 from engraver.score.diagrams import Diagram, Dot
@@ -19,7 +21,7 @@ _ENDING = ".plate"
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """What a page needs of an engraved exercise; `pictures` are its systems as kept drawings, none before engraving."""
+    """What a page needs of an engraved exercise; `pictures` are its systems, none before engraving."""
 
     key: str
     title: str
@@ -30,7 +32,7 @@ class Plate:
     tempo: Tempo | None
     warnings: tuple[str, ...]
     diagrams: tuple[Diagram, ...] = ()
-    pictures: tuple[bytes, ...] = ()
+    pictures: tuple[Drawing, ...] = ()
 
     @property
     def systems(self) -> int:
@@ -66,10 +68,11 @@ def _about(edition: Edition) -> str:
 
 def keep_plate(shelf: Shelf, plate: Plate) -> None:
     """Puts a plate on the shelf: one file, a line of facts and then the pictures."""
-    facts = {name: getattr(plate, name) for name in Plate.__slots__}  # not asdict, which copies every picture's bytes
-    facts["pictures"] = [len(picture) for picture in plate.pictures]
+    pictures = [picture.to_bytes() for picture in plate.pictures]
+    facts = {name: getattr(plate, name) for name in Plate.__slots__}  # not asdict, which copies every picture
+    facts["pictures"] = [len(picture) for picture in pictures]
     head = json.dumps(facts, sort_keys=True, ensure_ascii=False, default=asdict).encode()
-    shelf.put(plate.key, _ENDING, b"\n".join([head, b"".join(plate.pictures)]))
+    shelf.put(plate.key, _ENDING, b"\n".join([head, b"".join(pictures)]))
 
 
 def kept_plate(shelf: Shelf, key: str, pictures: bool = True) -> Plate | None:
@@ -77,17 +80,18 @@ def kept_plate(shelf: Shelf, key: str, pictures: bool = True) -> Plate | None:
     head, _, rest = (shelf.get(key, _ENDING) or b"").partition(b"\n")
     try:
         record = json.loads(head)
-        lengths = record["pictures"]
-        plate = _from_record({**record, "pictures": _cut(rest, lengths)})
-    except (ValueError, KeyError, TypeError):
+        drawings = tuple(map(Drawing.from_bytes, _cut(rest, record["pictures"])))
+        plate = _from_record({**record, "pictures": drawings})
+    except (OutputError, ValueError, KeyError, TypeError):
         return None
-    return plate if (plate.pictures or not pictures) and sum(lengths) == len(rest) else None
+    return plate if plate.pictures or not pictures else None
 
 
-def _cut(data: bytes, lengths: Sequence[int]) -> tuple[bytes, ...]:
-    """The pieces of these lengths, one after the other."""
-    ends = list(accumulate(lengths))
-    return tuple(data[end - length : end] for end, length in zip(ends, lengths, strict=True))
+def _cut(data: bytes, lengths: Sequence[int]) -> Iterator[bytes]:
+    """The pieces of these lengths, one after the other. Raises ValueError when they are not the whole."""
+    if sum(lengths) != len(data):
+        raise ValueError("cut short, or too long")
+    return (data[end - length : end] for end, length in zip(accumulate(lengths), lengths, strict=True))
 
 
 def _from_record(record: Mapping[str, Any]) -> Plate:
