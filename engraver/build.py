@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from engraver.errors import EngraverError, SpecErrors
+from engraver.errors import EngraverError, SpecErrors, TableError
 from engraver.press.files import Made, nothing_to_do, write_edition
 from engraver.press.kept import Shelf
 from engraver.press.request import EditionReport, OnStep, Request, engraver_ahead, placed, silent
@@ -149,6 +149,8 @@ def draft_exercises(
             score = notate(fingered, instrument, settings.notation, settings.marks)
             source = lilypond_score(score, settings.engraving)
             yield Draft(exercise, describe(exercise, book.edition, fingered, score), fingered, score, source)
+        except TableError:
+            raise
         except EngraverError as error:
             errors.append(placed(error, exercise))
     if errors:

@@ -2,17 +2,19 @@
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from typing import Any
 
 from engraver.errors import OutputError
 from engraver.outputs.drawing import Drawing
 from engraver.outputs.neck_data import neck_data
-from engraver.outputs.page_plan import PagePlan
+from engraver.outputs.page_plan import Air, PagePlan
 from engraver.outputs.pages import (
     BookPages,
     ChapterPages,
     ExercisePage,
     LegendEntry,
+    Look,
     Opening,
     SinglePage,
     TextPage,
@@ -133,9 +135,12 @@ def _chapter(chapter: ChapterPages, printed: Words, album: Album, book: BookPage
         for item in chapter.items
     ]
     plan = PagePlan(book.page, book.text_size_pt)
-    early = None
-    if book.opening is not Opening.RUN_ON and not book.facing and not chapter.practice_lines:
-        early = plan.break_before(plan.opening_mm(_blocks(chapter.paragraphs)), items)
+    early, opening_mm = None, plan.opening_mm(_blocks(chapter.paragraphs))
+    if book.opening is not Opening.RUN_ON and not book.facing:
+        early = None if chapter.practice_lines else plan.break_before(opening_mm, items)
+        if book.look is not Look.LARGE:  # whose leading and letters the plan does not know
+            for item, air in zip(items, plan.spread(opening_mm, items, early), strict=True):
+                item |= asdict(air)
     for place, item in enumerate(items):
         item["left"] = book.facing and item["kind"] == "exercise" and plan.is_long(item)
         item["early"] = place == early
@@ -171,6 +176,7 @@ def _exercise(exercise: ExercisePage, printed: Words, album: Album) -> Data:
         "systems": systems,
         "pictures": pictures,
         "necks": [neck_data(d, exercise.number or exercise.title, printed) for d in exercise.diagrams],
+        **asdict(Air()),
     }
 
 

@@ -66,7 +66,11 @@ class Look(_Rows):
     string_name_steps: float
     mark_air_sp: float
     tablature_beam_sp: float
+    numeral_air_sp: float
+    slur_step_sp: float
+    slur_ends_sp: float
     tuplet_height_sp: float
+    tuplet_row_sp: float
 
 
 class LargePrint(_Rows):
@@ -89,6 +93,7 @@ class Spacing(_Rows):
     longest_basis_quarters: float
     digit_sp: float
     accidental_sp: float
+    guide_sp: float
     comfort: float
     full_from: float
     stretch_last_from: float

@@ -44,7 +44,7 @@ _LONE_TABLATURE = r"\loneTablatureStems"
 _UNSAFE = re.compile(r"[^A-Za-z0-9_-]")
 _OPENING_REPEAT = r'\bar ".|:"'
 _SIGNS = {-2: r"\doubleflat", -1: r"\flat", 0: '""', 1: r"\sharp", 2: r"\doublesharp"}
-_DIGITS_ABOVE = r"\with { fingeringOrientations = #'(up) \override Fingering.add-stem-support = ##t }"
+_DIGITS_ABOVE = r"\with { \plainLine }"
 _NAMED = r"""
       \override Clef.whiteout = ##t \override Clef.layer = 1
       \override Clef.stencil = #(string-names (list%s))"""

@@ -10,13 +10,14 @@ engraved samples and lie within seven in a hundred.
 """
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import ceil, log2
 
+from engraver.fretboard.numerals import position_numeral
 from engraver.outputs.engraving_table import Spacing, engraving_table
 from engraver.outputs.lilypond_clearance import digits_above
-from engraver.outputs.lilypond_timeline import Timeline, quarters
+from engraver.outputs.lilypond_timeline import Moment, Timeline, quarters
 from engraver.score.model import Notation, Score
 from engraver.score.page import PT_PER_MM, EngravingStyle
 
@@ -82,14 +83,40 @@ def _opening(score: Score, spacing: Spacing) -> float:
 def _measure_widths(score: Score, time: Timeline, spacing: Spacing) -> list[float]:
     """The natural width of each measure in staff spaces."""
     shortest = min(spacing.longest_basis_quarters, *(float(quarters(e.value)) for e in score.elements))
-    digit_sp = 0.0 if digits_above(score) else spacing.digit_sp
     widths = [spacing.barline_sp] * len(score.measures)
-    ticks = [moment.tick for moment in time.moments]
-    for moment, following in zip(time.moments, [*ticks[1:], time.bounds[-1]], strict=True):
-        length = max((following - moment.tick) / time.ticks_per_quarter, shortest)
-        width = spacing.note_sp + spacing.doubling_sp * log2(length / shortest)
-        if score.notation is not Notation.TABLATURE:
-            width += digit_sp * any(note.show_finger for note in moment.notes)
-            width += spacing.accidental_sp * any(note.accidental for note in moment.notes)
+    marks_sp = _marks_beside(score, spacing)
+    ends = [*(moment.tick for moment in time.moments[1:]), time.bounds[-1]]
+    numerals = [_numeral_sp(moment) for moment in time.moments]
+    for moment, end, numeral, following in zip(time.moments, ends, numerals, [*numerals[1:], 0.0], strict=True):
+        length = max((end - moment.tick) / time.ticks_per_quarter, shortest)
+        width = spacing.note_sp + spacing.doubling_sp * log2(length / shortest) + marks_sp(moment)
+        if numeral and following:
+            width = max(width, (numeral + following) / 2)
         widths[bisect_right(time.bounds, moment.tick) - 1] += width
     return widths
+
+
+def _marks_beside(score: Score, spacing: Spacing) -> Callable[[Moment], float]:
+    """What gives the room that digits, guide dashes and signs beside the heads take at a moment."""
+    if score.notation is Notation.TABLATURE:
+        return lambda moment: 0.0
+    digit_sp, guide_sp = (0.0, 0.0) if digits_above(score) else (spacing.digit_sp, spacing.guide_sp)
+
+    def width(moment: Moment) -> float:
+        notes = tuple(moment.notes)
+        return (
+            digit_sp * any(note.show_finger for note in notes)
+            + guide_sp * any(note.show_finger and note.guide for note in notes)
+            + spacing.accidental_sp * any(note.accidental for note in notes)
+        )
+
+    return width
+
+
+def _numeral_sp(moment: Moment) -> float:
+    """The width of the position numeral over a moment with the air at its sides; 0 where none stands."""
+    look = engraving_table().look
+    shown = next((element.position for element in moment.elements if element.position is not None), None)
+    if shown is None:
+        return 0.0
+    return sum(look.barre_letters_sp[letter] for letter in position_numeral(shown)) + 2 * look.numeral_air_sp

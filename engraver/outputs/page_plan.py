@@ -4,7 +4,8 @@ Heights of systems are known; those of headings and texts are estimated from the
 beauty and nothing else: the typesetter breaks pages where they are full, whatever is foretold here.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from engraver.outputs.neck_data import necks_height_mm
@@ -14,11 +15,29 @@ Data = Mapping[str, Any]
 
 # What the template sets, in text sizes; measured on pages of the sample books, to a fifth of a millimetre.
 _FIRST_LINE_EM, _LINE_EM, _PARAGRAPH_EM, _CHARACTER_EM = 0.72, 1.41, 0.22, 0.45
-_CHAPTER_EM, _GAP_EM, _HEADING_EM, _SYSTEM_GAP_EM = 3.85, 2.3, 2.1, 1.2
-_TITLE_LINE_EM, _TITLE_CHARACTER_EM, _REMARK_CHARACTER_EM, _TEMPO_EM = 1.8, 0.7, 0.46, 1.9
+_CHAPTER_EM, _CHAPTER_TEXT_EM, _GAP_EM, _HEADING_EM, _SYSTEM_GAP_EM = 3.96, 1.5, 2.3, 2.06, 1.2
+_TITLE_LINE_EM, _TITLE_SIZE, _REMARK_CHARACTER_EM, _TEMPO_EM = 1.8, 1.3, 0.46, 1.9
+_NUMBER_EM, _NUMBER_FIGURE_EM = 0.7, 0.62
+_TITLE_LETTERS_EM = ((" ,.:'\u2019ijl-", 0.32), ("f()tIrs", 0.5), ("mwMW", 0.97))
+_CAPITAL_EM, _LETTER_EM = 0.8, 0.62
+"""Widths of bold letters, rounded up from the metrics of TeX Gyre Schola Bold."""
+_TEMPO_CHARACTER_EM, _BESIDE_EM = 0.52, 1.1
 _TEXT_HEADING_EM, _TEXT_GAP_EM, _REASON_GAP_EM, _TEMPOS_EM = 1.9, 0.9, 0.9, 4.9
+_REASON_SIZE = 0.88
 _LONE = 0.5
 """A last exercise that fills less of its page than this looks forgotten there (chosen by us)."""
+_WIDEST_EM, _SYSTEMS_SHARE = 3.2, 0.4
+"""The most that is added before an exercise, and its share between the systems of one (chosen by us)."""
+_SPARE, _FULL = 0.012, 0.72
+"""The share of a page kept for wrong estimates, and the one from which a chapter's last page is filled (chosen by us)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """What is added before an exercise and between its systems, in mm."""
+
+    before_mm: float = 0.0
+    systems_mm: float = 0.0
 
 
 class PagePlan:
@@ -39,7 +58,7 @@ class PagePlan:
 
         `chapter_mm` is what stands before the first; None where nothing is to be gained.
         """
-        pages = self._pages(chapter_mm, items)
+        pages = self._pages(chapter_mm, items, None)
         if len(pages) < 2 or len(pages[-1]) != 1 or len(pages[-2]) < 3:
             return None
         last, before = pages[-1][0], pages[-2][-1]
@@ -48,19 +67,54 @@ class PagePlan:
         alone = heights[1] < _LONE * self._room_mm
         return before if alone and both < self._room_mm and items[before]["kind"] == "exercise" else None
 
+    def spread(self, chapter_mm: float, items: Sequence[Data], early: int | None = None) -> list[Air]:
+        """What each item is given so that the music of a page reaches its foot, as far as that looks natural.
+
+        Source: systems spread over the depth of the page are common practice; how far is chosen by us. `early` is the
+        place before which a page ends early.
+        """
+        out = [Air()] * len(items)
+        pages = self._pages(chapter_mm, items, early)
+        for number, page in enumerate(pages):
+            filled = (0.0 if number else chapter_mm) + self._em_mm * _GAP_EM * (len(page) - 1)
+            filled += sum(self._item_mm(items[place]) for place in page)
+            following = pages[number + 1][0] if number + 1 < len(pages) else None
+            if self._is_settled(filled, items, following, early):
+                for place, air in self._shared_out(self._room_mm * (1 - _SPARE) - filled, items, page):
+                    out[place] = air
+        return out
+
+    def _is_settled(self, filled: float, items: Sequence[Data], following: int | None, early: int | None) -> bool:
+        """True for a page that may be spread: a chapter's last one if it is nearly full; else one that ends where the
+        next item does not fit by far, whatever the estimates are worth."""
+        if following is None:
+            return filled > _FULL * self._room_mm
+        next_mm = self._em_mm * _GAP_EM + self._item_mm(items[following])
+        return following == early or filled + next_mm > self._room_mm * (1 + _SPARE)
+
+    def _shared_out(self, free_mm: float, items: Sequence[Data], page: Sequence[int]) -> Iterator[tuple[int, Air]]:
+        """The free height of a page shared out: a place and what its exercise is given."""
+        exercises = [place for place in page if items[place]["kind"] == "exercise"]
+        parted = exercises[1:] if page[0] in exercises else exercises
+        gaps = len(parted) + _SYSTEMS_SHARE * sum(_inner_gaps(items[place]) for place in exercises)
+        if free_mm > 0 and gaps:
+            air = round(min(free_mm / gaps, self._em_mm * _WIDEST_EM), 2)
+            for place in exercises:
+                yield place, Air(air if place in parted else 0.0, round(_SYSTEMS_SHARE * air, 2))
+
     def opening_mm(self, paragraphs: Sequence[Data]) -> float:
         """The height of a chapter's heading and texts."""
-        lines = _LINE_EM - _FIRST_LINE_EM if paragraphs else 0.0
-        return self._em_mm * (_CHAPTER_EM + lines) + self._texts_mm(paragraphs)
+        text = _CHAPTER_TEXT_EM if paragraphs else 0.0
+        return self._em_mm * (_CHAPTER_EM + text) + self._texts_mm(paragraphs)
 
-    def _pages(self, chapter_mm: float, items: Sequence[Data]) -> list[list[int]]:
+    def _pages(self, chapter_mm: float, items: Sequence[Data], early: int | None) -> list[list[int]]:
         """The places of the items on each page, filled in turn."""
         pages: list[list[int]] = [[]]
         filled = chapter_mm
         for place, item in enumerate(items):
             height = self._item_mm(item)
             gap = self._em_mm * _GAP_EM if pages[-1] else 0.0
-            if filled + gap + height > self._room_mm and (pages[-1] or filled > 0):
+            if place == early or (filled + gap + height > self._room_mm and (pages[-1] or filled > 0)):
                 pages.append([])
                 filled = gap = 0.0
             pages[-1].append(place)
@@ -80,18 +134,18 @@ class PagePlan:
 
     def _heading_mm(self, exercise: Data) -> float:
         """The heading and the gap below it; a long title takes two lines."""
-        beside = len(exercise["remark"]) * _REMARK_CHARACTER_EM + 1.0
+        beside = len(exercise["remark"]) * _REMARK_CHARACTER_EM + _BESIDE_EM
         if exercise["tempo"]:
-            beside += len(exercise["tempo"]["figures"]) * _REMARK_CHARACTER_EM + _TEMPO_EM
+            beside += len(exercise["tempo"]["figures"]) * _TEMPO_CHARACTER_EM + _TEMPO_EM
         room = max(1.0, self._page.line_width_mm / self._em_mm - beside)
-        lines = -(-len(f"{exercise['number']}  {exercise['title']}") * _TITLE_CHARACTER_EM // room)
+        lines = -(-_title_em(exercise["number"], exercise["title"]) // room)
         return self._em_mm * (_HEADING_EM + (lines - 1) * _TITLE_LINE_EM)
 
     def _below_mm(self, exercise: Data) -> float:
         """Diagrams, reason and tempos; a lying diagram has the others at its side."""
         necks = necks_height_mm(exercise["necks"], self._text_size_pt, self._page.line_width_mm)
-        lines = self._lines(len(exercise["reason"]))
-        reason = _REASON_GAP_EM + _FIRST_LINE_EM + _LINE_EM * (lines - 1) if lines else 0.0
+        lines = self._lines(int(len(exercise["reason"]) * _REASON_SIZE))
+        reason = _REASON_GAP_EM + _REASON_SIZE * (_FIRST_LINE_EM + _LINE_EM * (lines - 1)) if lines else 0.0
         words = self._em_mm * (reason + (_TEMPOS_EM if exercise["practice_bpms"] else 0.0))
         if any(neck["lying"] for neck in exercise["necks"]):
             return max(necks, words) + self._em_mm
@@ -106,3 +160,19 @@ class PagePlan:
 
     def _lines(self, characters: int) -> int:
         return -(-characters // max(1, int(self._page.line_width_mm / (self._em_mm * _CHARACTER_EM))))
+
+
+def _title_em(number: str, title: str) -> float:
+    """The width of a title in one line, with its number."""
+    before = _NUMBER_EM + _NUMBER_FIGURE_EM * len(number) if number else 0.0
+    return _TITLE_SIZE * (before + sum(_letter_em(letter) for letter in title.replace("\u200b", "")))
+
+
+def _letter_em(letter: str) -> float:
+    known = next((width for letters, width in _TITLE_LETTERS_EM if letter in letters), 0.0)
+    return known or (_CAPITAL_EM if letter.isupper() else _LETTER_EM)
+
+
+def _inner_gaps(exercise: Data) -> int:
+    """How many gaps lie between the systems of an exercise."""
+    return max(0, len(exercise["systems"]) + len(exercise["pictures"]) - 1)

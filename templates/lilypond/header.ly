@@ -6,7 +6,8 @@
    (make-pad-x-markup [= mark_air_sp =] (make-fontsize-markup font-steps (face text))))
 #(define letter-mark (mark [= letter_steps =] make-italic-markup))
 #(define loudness-mark (mark [= loudness_steps =] make-dynamic-markup))
-#(define numeral-mark (mark [= numeral_steps =] make-bold-markup))
+#(define (numeral-mark text)
+   (make-pad-x-markup [= numeral_air_sp =] (make-fontsize-markup [= numeral_steps =] (make-bold-markup text))))
 #(define digit-mark (mark [= digit_steps =] make-number-markup))
 #(define (ring-mark text)
    (make-pad-x-markup [= mark_air_sp =]
@@ -100,6 +101,24 @@ guided = -\tweak text
    (interpret-markup layout props
      (make-fontsize-markup [= string_name_steps =]
        (make-vcenter-markup (make-concat-markup (list letter (make-raise-markup 0.3 (make-fontsize-markup -3 sign))))))))
+% Over a plain line, tuplet numbers stand in a row of their own outside the digits, unless beams reach higher.
+#(define (tuplets-in-a-row bracket)
+   (let ((own (ly:tuplet-bracket::calc-positions bracket)))
+     (if (eqv? UP (ly:grob-property bracket 'direction))
+         (let ((height (max [= tuplet_row_sp =] (car own) (cdr own)))) (cons height height))
+         own)))
+% Digits over the notes of a plain line; unseen brackets keep the circles off the tuplet numbers.
+plainLine = \with {
+  fingeringOrientations = #'(up)
+  \override Fingering.add-stem-support = ##t
+  \override TupletBracket.positions = #tuplets-in-a-row
+  \override TupletBracket.bracket-visibility = ##t
+  \override TupletBracket.transparent = ##t
+}
+% Slurred notes keep a distance at which each is seen; long slurs are long enough.
+#(define (room-under-slur slur)
+   (let ((steps (1- (ly:grob-array-length (ly:grob-object slur 'note-columns)))))
+     (+ [= slur_ends_sp =] (* [= slur_step_sp =] (max 1 (min 3 steps))))))
 #(define ((string-names names) grob)
    (let ((highest (* [= half_tablature_line_sp =] (1- (length names)))))
      (define (placed name line)
@@ -188,6 +207,7 @@ loneTablatureStems = {
     \override Fingering.padding = [= digit_padding_sp =]
     \override Fingering.extra-spacing-width = #'(-[= digit_air_sp =] . 0)
     \override Fingering.layer = 1
+    \override Slur.minimum-length = #room-under-slur
     \override Fingering.whiteout = 0.1
     \override Fingering.whiteout-style = #'box[= thicker_lines =]
   }

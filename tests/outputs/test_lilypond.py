@@ -359,7 +359,7 @@ def test_values_with_dots_and_tuplets_reach_the_tablature() -> None:
 
 def test_digits_stand_over_a_plain_line_and_beside_everything_else():
     """Above in single lines, beside the head in chords and under slurs (common practice; where which, chosen by us)."""
-    above = "fingeringOrientations = #'(up)"
+    above = r"\plainLine"
     line = scores.line_score(["E4 1.0 0 i", "F4 1.1 1 m", "G4 1.3 3 i", "E4 1.0 0 m"], scores.CROTCHET)
     assert above in source(line)
     accented = replace(line.measures[0].voices[0].elements[0], accent=True)

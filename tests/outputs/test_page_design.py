@@ -3,6 +3,7 @@
 import re
 import subprocess
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -91,6 +92,57 @@ def test_all_terms_that_we_can_explain_stand_on_one_page(language: str, tmp_path
         pages = book(glossary=tuple(TermEntry(term.name, term.sentence) for term in few), language=language)
         found = pages_of(pages, tmp_path)
         assert found["Chapter 1"] == found[words(language).book.glossary] + 1
+
+
+@poppler
+def test_a_few_terms_share_the_sheet_of_the_signs(tmp_path: Path) -> None:
+    """They stand under the signs where the sheet has room for all of them, else on a page of their own."""
+    terms = tuple(TermEntry(f"Term{number}", SENTENCE) for number in range(30))
+    for count, pages_apart in ((4, 0), (30, 1)):
+        found = pages_of(book(legend=signs(6), glossary=terms[:count]), tmp_path)
+        assert found["The terms in this book"] == found["The signs in this book"] + pages_apart
+        assert found["Chapter 1"] == found["The terms in this book"] + 1
+
+
+@poppler
+def test_the_music_of_a_full_page_reaches_its_foot(tmp_path: Path) -> None:
+    """The room that is left is shared out before the exercises; no exercise moves to another page for it."""
+    pages = replace(book(chapters=1, exercises=16), contents=False)
+    spread, natural = (headings_of(made, tmp_path) for made in (pages, replace(pages, opening=Opening.RUN_ON)))
+    assert [sorted(page) for page in spread] == [sorted(page) for page in natural]
+    assert len(spread) >= 3
+    foot_pt = (pages.page.height_mm - pages.page.bottom_mm) * 72 / 25.4
+    for number, (own, plain) in enumerate(zip(spread, natural, strict=True)):
+        tops, before = sorted(own.values()), sorted(plain.values())
+        last_ends = tops[-1] + (before[1] - before[0] - 2.3 * 10.5)
+        if number < len(spread) - 1:
+            assert 0 <= foot_pt - last_ends < 12
+        assert len({round(b - a) for a, b in pairwise(tops)}) == 1
+
+
+def headings_of(pages: BookPages, folder: Path) -> list[dict[str, float]]:
+    """The upper edge in points of every exercise's number, page by page."""
+    pdf = typeset(pages, drawings(pages))
+    path = folder / "tops.pdf"
+    path.write_bytes(pdf)
+    run = subprocess.run(["pdftotext", "-bbox", path, "-"], capture_output=True, check=True)
+    found = []
+    for page in run.stdout.decode().split("<page ")[1:]:
+        tops = re.findall(r'xMin="56[\d.]+" yMin="([\d.]+)"[^>]*>(\d+)<', page)
+        found.append({number: float(top) for top, number in tops})
+    return [page for page in found if page]
+
+
+@poppler
+def test_titles_are_measured_in_letters_not_bytes(tmp_path: Path) -> None:
+    """A dash of three bytes between two tempos takes the room of a dash: a title that fits stays on its line."""
+    title = "Arpeggio of the minor seventh with a turn, up"
+    page = book(chapters=1, exercises=1)
+    long = replace(page.chapters[0], items=(exercise(1, title=title, remark="alternate i m"),))
+    pages = replace(page, chapters=(long,), contents=False)
+    pdf = typeset(pages, drawings(pages))
+    found = words_at(pdf, tmp_path, 2)
+    assert found["up"][1] == pytest.approx(found["Arpeggio"][1], abs=1)
 
 
 @poppler

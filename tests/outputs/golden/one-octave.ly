@@ -6,7 +6,7 @@
     \new RowAbove \lyricmode {
       \markup \ring "5" 8 \markup \ring "4" 4\stringLine \markup \ring "4" ""8\stopTextSpan \markup \ring "3" 8\stringLine \markup \ring "3" ""8\stopTextSpan \markup \ring "2" 8\stringLine \markup \ring "2" ""8\stopTextSpan |
     }
-    \new Staff \with { fingeringOrientations = #'(up) \override Fingering.add-stem-support = ##t } <<
+    \new Staff \with { \plainLine } <<
       \clef "treble_8" \key c \major \time 4/4
       \new Voice {
         <c-3>8[ <d-0>8] <e-2>8[ <f-3>8] <g-0>8[ <a-2>8] <b-0>8[ <c'-1>8] | \bar "|."
