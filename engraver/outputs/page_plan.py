@@ -29,7 +29,7 @@ _LONE = 0.5
 _WIDEST_EM, _SYSTEMS_SHARE = 3.2, 0.4
 """The most that is added before an exercise, and its share between the systems of one (chosen by us)."""
 _SPARE, _FULL = 0.012, 0.72
-"""The share of a page kept for wrong estimates, and the one from which a chapter's last page is filled (chosen by us)."""
+"""The share of a page kept for wrong estimates, and that from which a last page is filled up (chosen by us)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +85,11 @@ class PagePlan:
         return out
 
     def _is_settled(self, filled: float, items: Sequence[Data], following: int | None, early: int | None) -> bool:
-        """True for a page that may be spread: a chapter's last one if it is nearly full; else one that ends where the
-        next item does not fit by far, whatever the estimates are worth."""
+        """True for a page that may be spread.
+
+        A chapter's last page is if it is nearly full; another where the next item does not fit, whatever the
+        estimates are worth.
+        """
         if following is None:
             return filled > _FULL * self._room_mm
         next_mm = self._em_mm * _GAP_EM + self._item_mm(items[following])
