@@ -73,7 +73,7 @@ def credit_line(spec: ExcerptSpec) -> str:
         music = file_music(spec)
         source = source if source is not None else ", ".join(filter(None, (music.title, music.composer)))
         licence = licence if licence is not None else music.rights
-    return ". ".join(part.rstrip(".") for part in (source, licence) if part)
+    return " ".join(f"{part.rstrip('.')}." for part in (source, licence) if part)
 
 
 def _cut(source: Source, spec: ExcerptSpec) -> Source:

@@ -68,9 +68,16 @@ def _steps_in_bar(spec: RightHandStudySpec, step: Fraction, length: int) -> int:
     if steps.denominator != 1 or steps % length:
         raise SpecError(
             f"the formula has {length} strokes, a bar of {spec.metre} holds {float(steps):g} {spec.rhythm}",
-            hint=f"choose a metre or a rhythm with a multiple of {length} notes a bar",
+            hint=strokes_hint(length),
         )
     return int(steps)
+
+
+def strokes_hint(count: int) -> str:
+    """What to write for a formula of so many strokes that does not fill the bar."""
+    fitting = {3: "triplets", 6: "sextuplets"}.get(count)
+    such = f", such as 'rhythm: {fitting}'" if fitting else ""
+    return f"choose a metre or a rhythm with a multiple of {count} notes a bar{such}"
 
 
 def _inner_steps(steps: int, step: Fraction, beat: Fraction) -> frozenset[int]:

@@ -52,6 +52,12 @@ def pitch_words(pitch: SpelledPitch, words: Words) -> str:
     return f"{note_words(pitch.name, words)} {pitch.octave}"
 
 
+def _pitch_printed(pitch: SpelledPitch, words: Words) -> str:
+    """A pitch as a title prints it: `E2`, but `E flat 4`."""
+    name = note_words(pitch.name, words)
+    return f"{name}{pitch.octave}" if len(name) == 1 else f"{name} {pitch.octave}"
+
+
 def key_words(key: Key, words: Words) -> str:
     """A key in the book's language: `C minor`."""
     return words.key_name(key.tonic.letter, key.tonic.alter, key.minor)
@@ -71,7 +77,7 @@ def scale_title(spec: ScaleSpec, words: Words) -> str:
     """`G major, two octaves`."""
     name = scale_words(spec.tonics[0].name, spec.scale, words)
     if isinstance(spec.range, tuple):
-        low, high = (pitch_words(pitch, words) for pitch in spec.range)
+        low, high = (_pitch_printed(pitch, words) for pitch in spec.range)
         return qualified(words.titles.scale_range.format(scale=name, lowest=low, highest=high), spec, words)
     return qualified(words.titles.scale.format(scale=name, octaves=extent_words(spec, words)), spec, words)
 
@@ -87,7 +93,7 @@ def extent_words(spec: LineSpec, words: Words) -> str:
     if isinstance(spec.range, PositionsSpec):
         first, last = map(position_numeral, spec.range.positions)
         return words.titles.position.format(position=words.language.range.format(first=first, last=last))
-    low, high = (pitch_words(pitch, words) for pitch in spec.range)
+    low, high = (_pitch_printed(pitch, words) for pitch in spec.range)
     return words.language.range.format(first=low, last=high)
 
 

@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from engraver.errors import SpecError
 from engraver.exercises.grips import Grip, grip
+from engraver.exercises.right_hand import strokes_hint
 from engraver.fretboard.tuning import Instrument
 from engraver.spec.drills import TremoloSpec
 from engraver.theory.chord import parse_chord
@@ -65,7 +66,7 @@ def _strokes(spec: TremoloSpec, held: Grip) -> list[_Stroke]:
     if rounds.denominator != 1:
         raise SpecError(
             f"the formula has {count} strokes, a bar of {spec.metre} holds {float(bar / step):g} {spec.rhythm}",
-            hint=f"choose a metre or a rhythm with a multiple of {count} notes a bar",
+            hint=strokes_hint(count),
         )
     treble, basses = _treble(spec, held), _basses(spec, held)
     steps = [fingers for _ in range(int(rounds)) for fingers in spec.formula]

@@ -19,6 +19,7 @@ from engraver.outputs.pages import (
     SinglePage,
     TextPage,
 )
+from engraver.outputs.pairs import in_pairs
 from engraver.outputs.richtext import Block, BlockKind
 from engraver.score.page import PageStyle
 from engraver.tables.words import Words, words
@@ -134,6 +135,8 @@ def _chapter(chapter: ChapterPages, printed: Words, album: Album, book: BookPage
         _exercise(item, printed, album) if isinstance(item, ExercisePage) else _text_page(item)
         for item in chapter.items
     ]
+    if book.look is not Look.LARGE:
+        items = in_pairs(items, book.page.line_width_mm, book.text_size_pt)
     plan = PagePlan(book.page, book.text_size_pt)
     early, opening_mm = None, plan.opening_mm(_blocks(chapter.paragraphs))
     if book.opening is not Opening.RUN_ON and not book.facing:

@@ -65,7 +65,7 @@ class PagePlan:
         heights = [self._item_mm(items[place]) for place in (before, last)]
         both = sum(heights) + self._em_mm * _GAP_EM
         alone = heights[1] < _LONE * self._room_mm
-        return before if alone and both < self._room_mm and items[before]["kind"] == "exercise" else None
+        return before if alone and both < self._room_mm and items[before]["kind"] != "text" else None
 
     def spread(self, chapter_mm: float, items: Sequence[Data], early: int | None = None) -> list[Air]:
         """What each item is given so that the music of a page reaches its foot, as far as that looks natural.
@@ -97,7 +97,7 @@ class PagePlan:
 
     def _shared_out(self, free_mm: float, items: Sequence[Data], page: Sequence[int]) -> Iterator[tuple[int, Air]]:
         """The free height of a page shared out: a place and what its exercise is given."""
-        exercises = [place for place in page if items[place]["kind"] == "exercise"]
+        exercises = [place for place in page if items[place]["kind"] != "text"]
         parted = exercises[1:] if page[0] in exercises else exercises
         gaps = len(parted) + _SYSTEMS_SHARE * sum(_inner_gaps(items[place]) for place in exercises)
         if free_mm > 0 and gaps:
@@ -125,23 +125,27 @@ class PagePlan:
         return [page for page in pages if page]
 
     def _item_mm(self, item: Data) -> float:
+        if item["kind"] == "pair":
+            return max(self._exercise_mm(one, item["column_mm"]) for one in item["items"])
         if item["kind"] == "exercise":
             return self._exercise_mm(item)
         return self._em_mm * (_TEXT_HEADING_EM if item["title"] else 0.0) + self._texts_mm(item["paragraphs"])
 
-    def _exercise_mm(self, exercise: Data) -> float:
+    def _exercise_mm(self, exercise: Data, column_mm: float = 0.0) -> float:
+        """The height of an exercise over the whole line, or in a column of it."""
         pictures = [*exercise["systems"], *exercise["pictures"]]
         music = sum(place["height_mm"] for place in pictures) + (len(pictures) - 1) * self._em_mm * _SYSTEM_GAP_EM
         texts = self._texts_mm(exercise["paragraphs"]) + (self._em_mm * _TEXT_GAP_EM if exercise["paragraphs"] else 0.0)
-        return float(self._heading_mm(exercise) + texts + music + self._below_mm(exercise))
+        heading = self._heading_mm(exercise, column_mm or self._page.line_width_mm)
+        return float(heading + texts + music + self._below_mm(exercise))
 
-    def _heading_mm(self, exercise: Data) -> float:
+    def _heading_mm(self, exercise: Data, width_mm: float) -> float:
         """The heading and the gap below it; a long title takes two lines."""
         beside = len(exercise["remark"]) * _REMARK_CHARACTER_EM + _BESIDE_EM
         if exercise["tempo"]:
             beside += len(exercise["tempo"]["figures"]) * _TEMPO_CHARACTER_EM + _TEMPO_EM
-        room = max(1.0, self._page.line_width_mm / self._em_mm - beside)
-        lines = -(-_title_em(exercise["number"], exercise["title"]) // room)
+        room = max(1.0, width_mm / self._em_mm - beside)
+        lines = -(-title_em(exercise["number"], exercise["title"]) // room)
         return self._em_mm * (_HEADING_EM + (lines - 1) * _TITLE_LINE_EM)
 
     def _below_mm(self, exercise: Data) -> float:
@@ -165,7 +169,7 @@ class PagePlan:
         return -(-characters // max(1, int(self._page.line_width_mm / (self._em_mm * _CHARACTER_EM))))
 
 
-def _title_em(number: str, title: str) -> float:
+def title_em(number: str, title: str) -> float:
     """The width of a title in one line, with its number."""
     before = _NUMBER_EM + _NUMBER_FIGURE_EM * len(number) if number else 0.0
     return _TITLE_SIZE * (before + sum(_letter_em(letter) for letter in title.replace("\u200b", "")))
@@ -177,5 +181,5 @@ def _letter_em(letter: str) -> float:
 
 
 def _inner_gaps(exercise: Data) -> int:
-    """How many gaps lie between the systems of an exercise."""
-    return max(0, len(exercise["systems"]) + len(exercise["pictures"]) - 1)
+    """How many gaps lie between the systems of an exercise; none in a row of two."""
+    return 0 if exercise["kind"] == "pair" else max(0, len(exercise["systems"]) + len(exercise["pictures"]) - 1)

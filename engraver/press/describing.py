@@ -58,7 +58,7 @@ def _below(spec: PlayedSpec, fingered: FingeredPassage, words: Words, edition: E
     """What stands under the music: where an excerpt comes from, and the reasons where the edition prints them."""
     credit = _credit(spec) if isinstance(spec, ExcerptSpec) else ""
     reasons = _reasons(spec, fingered, words) if edition.style.reasons else ""
-    return f"{credit}. {reasons}" if credit and reasons else credit or reasons
+    return " ".join(part for part in (credit, reasons) if part)
 
 
 def _reasons(spec: PlayedSpec, fingered: FingeredPassage, words: Words) -> str:

@@ -5,8 +5,8 @@ from concurrent.futures import Future
 from dataclasses import replace
 from itertools import islice
 
-from engraver.outputs.drawing import read_svg
 from engraver.outputs.engraving import Engraved, Engraver, EngravingJob, gather
+from engraver.outputs.svg_drawing import read_svg
 from engraver.press.kept import Shelf
 from engraver.press.legend import keep_legend, legend_jobs
 from engraver.press.plates import Draft, Plate, keep_plate, kept_plate, plate_key

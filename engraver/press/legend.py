@@ -30,7 +30,7 @@ def legend_jobs(signs: Iterable[str], shelf: Shelf, settings: Settings) -> list[
 
 def keep_legend(engraved: Mapping[str, Engraved], shelf: Shelf, settings: Settings) -> None:
     """Puts the legend's pictures among what was engraved on the shelf."""
-    from engraver.outputs.drawing import read_svg
+    from engraver.outputs.svg_drawing import read_svg
 
     for sign in Sign:
         made = engraved.get(picture_name(sign))

@@ -65,9 +65,11 @@ def _at_the_limit(fingered: FingeredPassage, edition: Edition) -> str:
     stretch: Stretch | None = tightest(fingered, edition.instrument, edition.player)
     if stretch is None or stretch.reach_mm - stretch.span_mm > NEAR_MM:
         return ""
+    beyond = stretch.span_mm > stretch.reach_mm
     return (
         f"fingers {stretch.lower} and {stretch.upper} open to {stretch.span_mm:.0f} mm at note {stretch.index + 1}, "
-        f"all that a reach of {edition.player.reach_mm:g} mm allows; play it higher up, or pin another fingering"
+        f"{'more than' if beyond else 'all that'} a reach of {edition.player.reach_mm:g} mm allows; "
+        "play it higher up, or pin another fingering"
     )
 
 

@@ -23,25 +23,14 @@ from engraver.score.model import (
     ScoreNote,
     Voice,
 )
+from engraver.score.parts import Bars, Part, by_bar, from_zero, grace_events, parts_of
 from engraver.score.slurs import Slurs, slurs_of
 from engraver.score.tuplets import with_tuplet_numbers
-from engraver.score.values import written_rests, written_values
+from engraver.score.values import written_rests
 from engraver.theory.passage import Grace, Passage, PassageBar
 from engraver.theory.signs import Articulation
 
 _GRACE_BASE = 8
-
-
-@dataclass(frozen=True, slots=True)
-class _Part:
-    """A written piece of an event inside one bar, numbered from 0."""
-
-    bar: int
-    onset: Fraction
-    value: NoteValue
-    notes: tuple[int, ...]
-    first: bool
-    last: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +49,7 @@ class _Sheet:
 
 def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation, style: MarkStyle) -> Score:
     """The score of an exercise: every bar full, notes tied over barlines, marks as the edition prints them."""
-    fingered = _from_zero(fingered)
+    fingered = from_zero(fingered)
     passage = fingered.passage
     sheet = _Sheet(
         fingered,
@@ -70,11 +59,11 @@ def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation
         style.barre_letter,
         style.harmonics,
         style.roman_harmonics,
-        _grace_events(fingered),
+        grace_events(fingered),
     )
-    bars = _Bars(passage.all_bars)
+    bars = Bars(passage.all_bars)
     voices = sorted({note.voice for note in passage.notes})
-    parts = {number: _by_bar(_parts(fingered, bars, number)) for number in voices}
+    parts = {number: by_bar(parts_of(fingered, bars, number)) for number in voices}
     measures = [_measure(sheet, parts, bars, number) for number in range(len(bars.all))]
     first = bars.all[0]
     signed = with_accidentals(with_tuplet_numbers(measures), first.key_fifths, style.cautionary)
@@ -91,112 +80,11 @@ def notate(fingered: FingeredPassage, instrument: Instrument, notation: Notation
     )
 
 
-class _Bars:
-    """The bars of a passage, and which of them a time lies in; `grid_starts`: where their beats are counted from."""
-
-    def __init__(self, bars: tuple[PassageBar, ...]) -> None:
-        self.all = bars
-        self._starts = [bar.onset_quarters for bar in bars]
-        self._ends = [bar.end_quarters for bar in bars]
-        self.grid_starts = [self._grid_start(number) for number in range(len(bars))]
-
-    def number_at(self, quarters: Fraction, since: int = 0) -> int:
-        """The number of the bar, from 0, in which a time lies; it does not lie before the bar `since`."""
-        while since + 1 < len(self._starts) and self._starts[since + 1] <= quarters:
-            since += 1
-        return since
-
-    def end_of(self, number: int) -> Fraction | None:
-        """Where the next bar begins; None for the last bar, which holds what is left."""
-        return self._ends[number] if number + 1 < len(self.all) else None
-
-    def _grid_start(self, number: int) -> Fraction:
-        """An upbeat counts as the end of a whole bar."""
-        bar = self.all[number]
-        return bar.end_quarters - bar.metre.bar_quarters if self.is_upbeat(number) else bar.onset_quarters
-
-    def is_upbeat(self, number: int) -> bool:
-        """True for a first bar that is shorter than its metre."""
-        bar = self.all[number]
-        return number == 0 and len(self.all) > 1 and bar.length_quarters < bar.metre.bar_quarters
-
-
-def _from_zero(fingered: FingeredPassage) -> FingeredPassage:
-    """The passage moved so that its first bar begins at 0."""
-    passage = fingered.passage
-    start = passage.bars[0].onset_quarters if passage.bars else Fraction(0)
-    if not start:
-        return fingered
-    notes = tuple(replace(note, onset_quarters=note.onset_quarters - start) for note in passage.notes)
-    bars = tuple(replace(bar, onset_quarters=bar.onset_quarters - start) for bar in passage.bars)
-    places = tuple(replace(place, note=note) for place, note in zip(fingered.notes, notes, strict=True))
-    hairpins = tuple(hairpin.moved(-start) for hairpin in passage.hairpins)
-    directions = tuple(words.moved(-start) for words in passage.directions)
-    moved = replace(passage, notes=notes, bars=bars, hairpins=hairpins, directions=directions)
-    return replace(fingered, passage=moved, notes=places)
-
-
-def _parts(fingered: FingeredPassage, bars: _Bars, voice: int) -> list[_Part]:
-    """The events of one voice as written values, split at barlines and beats."""
-    passage = fingered.passage
-    out: list[_Part] = []
-    begun = 0
-    for indices in _voice_events(fingered, voice):
-        note = passage.notes[indices[0]]
-        onset, end = note.onset_quarters, note.onset_quarters + note.duration_quarters
-        pieces: list[tuple[int, Fraction, NoteValue]] = []
-        number = begun = bars.number_at(onset, begun)
-        while True:
-            barline = bars.end_of(number)
-            crosses = barline is not None and barline < end
-            stop = barline if crosses and barline is not None else end
-            for value in written_values(onset - bars.grid_starts[number], stop - onset, bars.all[number].metre):
-                pieces.append((number, onset, value))
-                onset += value.quarters
-            if not crosses:
-                break
-            number += 1
-        for index, (bar, start, value) in enumerate(pieces):
-            out.append(_Part(bar, start, value, indices, index == 0, index == len(pieces) - 1))
-    return out
-
-
-def _by_bar(parts: list[_Part]) -> dict[int, list[_Part]]:
-    """The parts of a voice by the number of their bar, from 0."""
-    out: dict[int, list[_Part]] = {}
-    for part in parts:
-        out.setdefault(part.bar, []).append(part)
-    return out
-
-
-def _voice_events(fingered: FingeredPassage, voice: int) -> list[tuple[int, ...]]:
-    notes = fingered.passage.notes
-    events = fingered.passage.events
-    own = (tuple(i for i in event if notes[i].voice == voice and not notes[i].grace) for event in events)
-    return [event for event in own if event]
-
-
-def _grace_events(fingered: FingeredPassage) -> dict[int, tuple[tuple[int, ...], ...]]:
-    """The grace notes before each chord of a voice, by the first note of that chord."""
-    notes = fingered.passage.notes
-    out: dict[int, tuple[tuple[int, ...], ...]] = {}
-    waiting: dict[int, list[tuple[int, ...]]] = {}
-    for event in fingered.passage.events:
-        for voice in {notes[i].voice for i in event}:
-            graces = tuple(i for i in event if notes[i].voice == voice and notes[i].grace)
-            plain = [i for i in event if notes[i].voice == voice and not notes[i].grace]
-            if graces:
-                waiting.setdefault(voice, []).append(graces)
-            if plain and voice in waiting:
-                out[plain[0]] = tuple(waiting.pop(voice))
-    return out
-
-
-def _measure(sheet: _Sheet, parts: dict[int, dict[int, list[_Part]]], bars: _Bars, number: int) -> Measure:
+def _measure(sheet: _Sheet, parts: dict[int, dict[int, list[Part]]], bars: Bars, number: int) -> Measure:
     passage, bar, grid = sheet.fingered.passage, bars.all[number], bars.grid_starts[number]
     voices = []
-    for voice, by_bar in parts.items():
-        own = by_bar.get(number, [])
+    for voice, in_bars in parts.items():
+        own = in_bars.get(number, [])
         if own or voice == min(parts):
             elements = _filled([_element(sheet, part) for part in own], bar, grid)
             voices.append(Voice(voice, beamed(with_tuplets(elements), grid, bar.metre)))
@@ -235,7 +123,7 @@ def _filled(elements: Sequence[Element], bar: PassageBar, grid: Fraction) -> lis
     return out
 
 
-def _element(sheet: _Sheet, part: _Part) -> Element:
+def _element(sheet: _Sheet, part: Part) -> Element:
     fingered, marks = sheet.fingered, sheet.marks
     line_ends = marks.string_line_ends
     shown = part.first
@@ -259,14 +147,14 @@ def _element(sheet: _Sheet, part: _Part) -> Element:
     )
 
 
-def _grace_chord(sheet: _Sheet, chord: tuple[int, ...], graces: tuple[tuple[int, ...], ...], part: _Part) -> GraceChord:
+def _grace_chord(sheet: _Sheet, chord: tuple[int, ...], graces: tuple[tuple[int, ...], ...], part: Part) -> GraceChord:
     """Small notes, a quaver where one stands alone, each stopped one with its digit.
 
     They bear a letter where the note after them is not plucked.
     """
     notes = sheet.fingered.passage.notes
     plucked = any(sheet.fingered.notes[i].plucking for i in part.notes)
-    small = _Part(part.bar, notes[chord[0]].onset_quarters, part.value, chord, first=True, last=True)
+    small = Part(part.bar, notes[chord[0]].onset_quarters, part.value, chord, first=True, last=True)
     heads = tuple(replace(_score_note(sheet, i, small), show_string=False) for i in chord)
     if sheet.marks.fingers:
         heads = tuple(replace(head, show_finger=head.show_finger or head.left_finger > 0) for head in heads)
@@ -276,7 +164,7 @@ def _grace_chord(sheet: _Sheet, chord: tuple[int, ...], graces: tuple[tuple[int,
     return GraceChord(small.onset, heads, value, notes[chord[0]].grace is Grace.SHORT)
 
 
-def _touches(touches: set[Articulation], part: _Part) -> tuple[Articulation, ...]:
+def _touches(touches: set[Articulation], part: Part) -> tuple[Articulation, ...]:
     """The signs of touch in their order: of tied heads the last has the fermata, the first all others."""
     kept = {touch for touch in touches if (part.last if touch is Articulation.FERMATA else part.first)}
     return tuple(touch for touch in Articulation if touch in kept) if kept else ()
@@ -286,7 +174,7 @@ def _sign(sheet: _Sheet, barre: Barre) -> BarreSign:
     return BarreSign(barre.fret, barre.strings, sheet.strings, barre.until_quarters, barre.hinge, sheet.barre_letter)
 
 
-def _score_note(sheet: _Sheet, index: int, part: _Part) -> ScoreNote:
+def _score_note(sheet: _Sheet, index: int, part: Part) -> ScoreNote:
     note, marks = sheet.fingered.notes[index], sheet.marks
     first = part.first
     sign = harmonic_sign(note, sheet.system, sheet.roman)

@@ -63,3 +63,11 @@ def test_every_chord_quality_has_a_name_for_its_grip():
     from engraver.theory.chord import chord_names
 
     assert set(chord_names()) <= set(ENGLISH.drills.qualities)
+
+
+@pytest.mark.parametrize(("lowest", "highest", "expected"), [
+    ("E2", "G4", "C major, E2 to G4"), ("F#2", "Bb4", "C major, F sharp 2 to B flat 4"),
+])  # fmt: skip
+def test_the_ends_of_a_range_are_written_as_pitches_are(lowest, highest, expected):
+    """A letter and its octave belong together; a name of several words keeps its distance."""
+    assert title("scale", scale="major", tonics=["C"], range=[lowest, highest]) == expected

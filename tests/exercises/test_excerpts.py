@@ -267,11 +267,11 @@ def test_source_and_licence_are_printed_below(tmp_path):
     """The book's words first, else what the file says of itself."""
     head = "<movement-title>Tune</movement-title><identification><creator type='composer'>Nobody</creator><rights>Free</rights></identification>"
     data = score_xml(line("E4 F4"), head=head)
-    assert credit_line(spec_of(tmp_path, data)) == "Tune, Nobody. Free"
-    assert credit_line(spec_of(tmp_path, data, source="My shelf.", licence="CC0")) == "My shelf. CC0"
+    assert credit_line(spec_of(tmp_path, data)) == "Tune, Nobody. Free."
+    assert credit_line(spec_of(tmp_path, data, source="My shelf.", licence="CC0")) == "My shelf. CC0."
     (tmp_path / "x.musicxml").write_bytes(data)
     (draft,) = draft_text(tmp_path, f"{BOOK}      - {{id: e, kind: excerpt, file: x.musicxml}}\n")
-    assert draft.plate.reason == "Tune, Nobody. Free"
+    assert draft.plate.reason == "Tune, Nobody. Free."
     assert draft.plate.title == "Passage: Tune"
 
 

@@ -80,7 +80,8 @@ def test_a_formula_that_does_not_fill_the_bar_says_so():
     entry = {**PIMA, "right_hand": {"formula": ["p", "i", "m", "a", "m", "i"]}}
     with pytest.raises(EngraverError, match="6 strokes, a bar of 4/4 holds 16") as caught:
         composed(entry)
-    assert "multiple of 6" in caught.value.hint
+    assert "multiple of 6 notes a bar, such as 'rhythm: sextuplets'" in caught.value.hint
+    assert composed({**entry, "rhythm": "sextuplets"})
 
 
 @pytest.mark.parametrize(

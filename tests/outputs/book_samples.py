@@ -1,8 +1,9 @@
 """Hand-made systems and small books for the tests of the book room."""
 
-from engraver.outputs.drawing import Drawing, read_svg
+from engraver.outputs.drawing import Drawing
 from engraver.outputs.pages import BookPages, ChapterPages, ExercisePage, Tempo
 from engraver.outputs.richtext import parse_text
+from engraver.outputs.svg_drawing import read_svg
 
 HEAD = (
     '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '

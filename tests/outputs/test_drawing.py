@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from engraver.errors import OutputError
-from engraver.outputs.drawing import Drawing, read_svg
+from engraver.outputs.drawing import Drawing
 from engraver.outputs.pdf import finish, place_holder
+from engraver.outputs.svg_drawing import read_svg
 from tests.outputs.book_samples import HEAD, staff, staff_svg
 
 

@@ -13,12 +13,14 @@ from engraver.outputs.book_data import Album, book_data
 from engraver.outputs.pages import (
     BookPages,
     ChapterPages,
+    ExercisePage,
     IndexEntry,
     IndexGroup,
     LegendEntry,
     Look,
     Opening,
     SinglePage,
+    Tempo,
     TermEntry,
     TextPage,
 )
@@ -131,6 +133,57 @@ def headings_of(pages: BookPages, folder: Path) -> list[dict[str, float]]:
         tops = re.findall(r'xMin="56[\d.]+" yMin="([\d.]+)"[^>]*>(\d+)<', page)
         found.append({number: float(top) for top, number in tops})
     return [page for page in found if page]
+
+
+def short(number: int, **changes: object) -> ExercisePage:
+    """An exercise with nothing beside its title."""
+    return exercise(number, **{"tempo": None, "title": "Cadence", **changes})
+
+
+def heads(items: tuple[ExercisePage | TextPage, ...], folder: Path, **changes: object) -> list[tuple[float, float]]:
+    """Left and upper edge of every exercise's number in points."""
+    pages = replace(book(chapters=1, **changes), chapters=(ChapterPages("Cadences", items),), contents=False)  # type: ignore[arg-type]
+    systems = {f"ex-{n}-1": staff(n, 200) for n in range(1, 9)}
+    path = folder / "heads.pdf"
+    path.write_bytes(typeset(pages, systems))
+    run = subprocess.run(["pdftotext", "-bbox", path, "-"], capture_output=True, check=True)
+    found = re.findall(r'xMin="([\d.]+)" yMin="([\d.]+)"[^>]*>(\d+)<', run.stdout.decode())
+    first = {number: (float(left), float(top)) for left, top, number in reversed(found)}
+    return [first[str(number + 1)] for number in range(len(items))]
+
+
+@poppler
+def test_short_exercises_stand_two_in_a_row(tmp_path: Path) -> None:
+    """At one height, left then right; the odd one is alone at the left."""
+    one, two, three = heads((short(1), short(2), short(3)), tmp_path)
+    assert one[1] == pytest.approx(two[1], abs=0.1)
+    assert two[0] > one[0] + 230
+    assert three[0] == pytest.approx(one[0], abs=0.1)
+    assert three[1] > one[1] + 60
+
+
+@poppler
+@pytest.mark.parametrize("changes", [{"tempo": Tempo(4, 0, 60, 96)}, {"remark": "alternate i m"}, {"reason": "Why."},
+                                     {"paragraphs": parse_text("Slowly.")}, {"title": "A long title " * 8}])  # fmt: skip
+def test_what_needs_the_line_has_it(changes: dict[str, object], tmp_path: Path) -> None:
+    """A tempo, a remark, a reason, a text or a long title keep an exercise on a row of its own."""
+    one, two = heads((short(1), short(2, **changes)), tmp_path)
+    assert two[1] > one[1] + 60
+
+
+@poppler
+def test_large_print_has_one_exercise_a_row(tmp_path: Path) -> None:
+    """Large print is read down, not across."""
+    one, two = heads((short(1), short(2)), tmp_path, look=Look.LARGE)
+    assert two[1] > one[1] + 60
+
+
+@poppler
+def test_music_of_a_row_stands_at_one_height(tmp_path: Path) -> None:
+    """A title of two lines beside one of one line leaves the exercises below in their places."""
+    title = "Cadence in the minor with a sixth and back"
+    rows = [heads((short(1), short(2, title=one), short(3), short(4)), tmp_path)[2][1] for one in ("Cadence", title)]
+    assert rows[1] > rows[0] + 10
 
 
 @poppler

@@ -53,6 +53,13 @@ def test_a_stretch_at_the_limit_of_the_hand_is_told(tmp_path):
     assert warnings(tmp_path, entry, reach=110) == ()
 
 
+def test_a_stretch_beyond_the_hand_is_not_called_one_within_it(tmp_path):
+    """A chord that no hand holds is rolled; what its notes would ask of the fingers is more than they reach."""
+    told = warnings(tmp_path, "kind: excerpt, notes: 'F2+A4+F5 w'", reach=80)
+    (stretch,) = (line for line in told if "open to" in line)
+    assert "more than a reach of 80 mm allows" in stretch
+
+
 def test_a_repeat_that_changes_no_finger_is_told(tmp_path):
     """Playing a formula twice practises nothing new."""
     (told,) = warnings(tmp_path, "kind: right hand, right_hand: {formula: [p, i, m, a], repeat_from_top: true}")
