@@ -239,11 +239,15 @@ def _blocks(blocks: Sequence[Block]) -> list[Data]:
 
 
 def _tied(title: str) -> str:
-    """A title whose short last part goes to the next line as a whole: `C major, two octaves` is not cut at `two`."""
-    head, comma, tail = title.rpartition(", ")
-    if not comma or len(tail) > _TIED_CHARACTERS:
-        return title
-    return head + comma + tail.replace(" ", "\u00a0")
+    """A title whose short last part goes to the next line as a whole.
+
+    `C major, two octaves` is not cut at `two`, nor `Cadence in C major: I, V7, I` among its chords.
+    """
+    for part in (": ", ", "):
+        head, mark, tail = title.rpartition(part)
+        if mark and len(tail) <= _TIED_CHARACTERS:
+            return head + mark + tail.replace(" ", "\u00a0")
+    return title
 
 
 def _breakable(text: str) -> str:

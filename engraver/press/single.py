@@ -6,7 +6,7 @@ from typing import get_args
 from engraver.errors import EngraverError, SpecError
 from engraver.fretboard.tuning import Player
 from engraver.spec.book import BookSpec, Exercise
-from engraver.spec.fields import parse_tonic
+from engraver.spec.fields import note_hint, parse_tonic
 from engraver.spec.house import InstrumentSpec, PlayerSpec, StyleSpec
 from engraver.spec.played import ExerciseSpec
 from engraver.theory.key import Key
@@ -77,6 +77,7 @@ def _in_key(exercise: Exercise, wanted: str | None) -> Exercise:
         else:
             raise SpecError(f"'{exercise.id}' has no key to change", exercise.place)
     except EngraverError as error:
+        error.hint = note_hint(wanted) or error.hint
         raise error.at(exercise.place) from error
     changed: ExerciseSpec = spec.model_copy(update={**changes, "title": None})
     return replace(exercise, id=f"{exercise.id}-in-{slug}", spec=changed)

@@ -56,12 +56,12 @@ def _parsed(parse: Callable[[str], Any], kind: type[Any]) -> BeforeValidator:
         try:
             return parse(str(value))
         except EngraverError as error:
-            raise teacher_error(error.message, _note_hint(str(value)) or error.hint) from error
+            raise teacher_error(error.message, note_hint(str(value)) or error.hint) from error
 
     return BeforeValidator(read)
 
 
-def _note_hint(written: str) -> str:
+def note_hint(written: str) -> str:
     """What to write instead of a note or key named as in another language, or of a key where a note is asked for."""
     if english := english_name(written):
         return f"note names are English: write '{english}'"

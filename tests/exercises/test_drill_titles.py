@@ -71,3 +71,13 @@ def test_every_chord_quality_has_a_name_for_its_grip():
 def test_the_ends_of_a_range_are_written_as_pitches_are(lowest, highest, expected):
     """A letter and its octave belong together; a name of several words keeps its distance."""
     assert title("scale", scale="major", tonics=["C"], range=[lowest, highest]) == expected
+
+
+@pytest.mark.parametrize(("kind", "entry", "expected"), [
+    ("double stops", {"interval": "tenths", "scale": "harmonic minor", "tonics": ["A"]}, "Dezimen in a-Moll, harmonisch, eine Oktave"),
+    ("sequence", {"pattern": "broken thirds", "tonics": ["D"]}, "Gebrochene Terzen in D-Dur, eine Oktave"),
+])  # fmt: skip
+def test_german_names_the_figure_before_its_scale(kind, entry, expected):
+    """The minor form, which German sets after a comma, does not part the scale from its figure."""
+    made = exercise_title(spec(kind, **entry), words("de")).replace("\N{NO-BREAK SPACE}", " ")
+    assert made == expected

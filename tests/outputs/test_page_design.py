@@ -172,6 +172,16 @@ def test_what_needs_the_line_has_it(changes: dict[str, object], tmp_path: Path) 
 
 
 @poppler
+def test_the_chords_of_a_title_stay_together(tmp_path: Path) -> None:
+    """A title that takes two lines is cut before its chords, not among them."""
+    items = tuple(short(n, title="Cadence in C sharp major: I, V7, I") for n in (1, 2))
+    pages = replace(book(chapters=1), chapters=(ChapterPages("Chords", items),), contents=False)
+    found = words_at(typeset(pages, {f"ex-{n}-1": staff(n, 200) for n in (1, 2)}), tmp_path, 2)
+    assert found["V7,"][1] == pytest.approx(found["I,"][1], abs=0.1)
+    assert found["V7,"][1] > found["major:"][1] + 10
+
+
+@poppler
 def test_large_print_has_one_exercise_a_row(tmp_path: Path) -> None:
     """Large print is read down, not across."""
     one, two = heads((short(1), short(2)), tmp_path, look=Look.LARGE)

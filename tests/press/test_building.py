@@ -162,6 +162,12 @@ def test_a_page_of_an_unknown_exercise_names_the_nearest(book):
         build_page(book, "rest", PageWishes(), book.parent / "out")
 
 
+def test_a_page_in_a_key_named_in_german_tells_the_english_name(book):
+    """What the book's errors tell, the command tells too."""
+    with pytest.raises(EngraverError, match="'As' is not a note name; note names are English: write 'A flat'"):
+        build_page(book, "g", PageWishes(key="As"), book.parent / "out")
+
+
 def test_check_counts_exercises(book):
     """Texts are not exercises."""
     assert check_book(book)[0] == 2
