@@ -93,9 +93,11 @@ def repertoire_table() -> CostTable:
     return table.model_copy(update={"search": search, "holding": holding, "moving": moving})
 
 
-def holding_costs(rows: tuple[CostRow, ...], grips: Grips, policy: OpenStrings, shape: HandShape) -> Floats:
-    """What holding each of many grips costs anywhere but at the beginning of a passage."""
-    context = HoldContext(np.array([False]), policy, shape)
+def holding_costs(
+    rows: tuple[CostRow, ...], grips: Grips, policy: OpenStrings, shape: HandShape, first: bool = False
+) -> Floats:
+    """What holding each of many grips costs; `first` at the beginning of a passage."""
+    context = HoldContext(np.array([first]), policy, shape)
     total = np.zeros(grips.position.shape[0], np.float32)
     for row in rows:
         total += np.float32(row.value) * HOLDING[row.name](grips, context)

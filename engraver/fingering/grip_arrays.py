@@ -94,10 +94,10 @@ def _off_fret(finger_fret: Ints, position: Ints) -> Ints:
 
 def _stretch_mm(setting: Setting, finger_fret: Ints) -> Floats:
     """Millimetres beyond the comfortable reach, for the widest pair of each grip."""
+    if (np.count_nonzero(finger_fret, axis=1) < 2).all():
+        return np.zeros(len(finger_fret), np.float32)
     frets_mm, reach = measures(setting)
     ruler, worst = np.array(frets_mm), np.zeros(len(finger_fret))
-    if (np.count_nonzero(finger_fret, axis=1) < 2).all():
-        return worst.astype(np.float32)
     for lower in range(1, FINGER_COUNT):
         for upper in range(lower + 1, FINGER_COUNT + 1):
             a, b = finger_fret[:, lower - 1], finger_fret[:, upper - 1]

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from engraver.fingering.grips import FINGER_COUNT
-from engraver.fingering.setting import Setting, Sound, measures
+from engraver.fingering.setting import Measures, Setting, Sound, measures
 from engraver.fretboard.limits import Barres, Spread
 from engraver.fretboard.neck import Spot, spots
 from engraver.theory.pitch import Midi
@@ -14,8 +14,9 @@ LET_GO: Hold = (0, 0, 0)
 
 def holds_of(setting: Setting, sounds: tuple[Sound, ...]) -> Iterator[tuple[Hold, ...]]:
     """All possible holds of an event's sounds, a hold for each."""
-    for placed in _placements(setting, sounds):
-        yield from _fingerings(setting, sounds, placed)
+    measured = measures(setting)
+    for placed in _placements(setting, sounds, measured.ruler_mm):
+        yield from _fingerings(setting, sounds, placed, measured)
 
 
 def _note_spots(setting: Setting, sound: Sound) -> tuple[Spot, ...]:
@@ -31,9 +32,11 @@ def _note_spots(setting: Setting, sound: Sound) -> tuple[Spot, ...]:
     )
 
 
-def _placements(setting: Setting, sounds: tuple[Sound, ...]) -> Iterator[tuple[Spot | None, ...]]:
+def _placements(
+    setting: Setting, sounds: tuple[Sound, ...], ruler: tuple[float, ...]
+) -> Iterator[tuple[Spot | None, ...]]:
     """All choices of strings and frets, one note to a string, within the whole reach of the hand."""
-    reach, ruler = setting.player.reach_mm, measures(setting)[0]
+    reach = setting.player.reach_mm
     choices: list[tuple[Spot | None, ...]] = []
     for sound in sounds:
         found: tuple[Spot | None, ...] = _note_spots(setting, sound)
@@ -60,14 +63,14 @@ def _placements(setting: Setting, sounds: tuple[Sound, ...]) -> Iterator[tuple[S
 
 
 def _fingerings(
-    setting: Setting, sounds: tuple[Sound, ...], placed: tuple[Spot | None, ...]
+    setting: Setting, sounds: tuple[Sound, ...], placed: tuple[Spot | None, ...], measured: Measures
 ) -> Iterator[tuple[Hold, ...]]:
     """All ways to finger one choice of places; on one fret the lower string takes the lower finger."""
     fretted = sorted(
         (i for i, spot in enumerate(placed) if spot and spot.fret),
         key=lambda i: (placed[i].fret, -placed[i].string),  # type: ignore[union-attr]
     )
-    ruler, reach = measures(setting)
+    ruler, reach = measured
     base: list[Hold] = [(spot.string, spot.fret, 0) if spot else LET_GO for spot in placed]
     opens = [spot.string for spot in placed if spot and not spot.fret]
     widest, strict = setting.widest_extension_frets, setting.shape.spread is Spread.ONE_PER_FRET
@@ -106,6 +109,9 @@ def _barres_clear(holds: list[Hold], opens: list[int], setting: Setting) -> bool
 
     Where the book allows partial barres alone, no second finger lies flat beside one.
     """
+    used = [finger for _, _, finger in holds if finger]
+    if len(set(used)) == len(used):
+        return True
     barres = 0
     for finger in range(1, FINGER_COUNT + 1):
         strings = [string for string, _, used in holds if used == finger]

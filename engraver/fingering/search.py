@@ -21,14 +21,16 @@ from engraver.fingering.costs import (
     Move,
     MoveContext,
     SearchSizes,
+    holding_costs,
 )
-from engraver.fingering.grips import FINGER_COUNT, Floats, Grips, GripSet, after, before, stack
+from engraver.fingering.grips import FINGER_COUNT, Floats, Grips, GripSet, after, before, joined, stack
 from engraver.fretboard.hand import pair_reach_mm
 from engraver.fretboard.limits import OpenStrings
 from engraver.fretboard.neck import fret_mm
 
 _MOST_MOVES = 4_000_000  # counted moves kept at once (16 MB)
 _MOVES_AT_ONCE = 32
+_SETS_AT_ONCE = 256
 _MOST_SETS = 2_000  # events' grips kept from passage to passage
 
 
@@ -116,14 +118,18 @@ class Board:
         """Cost of holding each grip of an event."""
         key = (set_id, first)
         if key not in self._holding:
-            grips = self.sets[set_id]
-            context = HoldContext(np.array([[first]]), self.policy, self.setting.shape)
-            batch = stack([grips.grips], grips.count)
-            total = np.zeros(grips.count, np.float32)
-            for row in self.table.holding:
-                total += np.float32(row.value) * HOLDING[row.name](batch, context)[0]
-            self._holding[key] = total
+            self.count_holding([set_id], first)
         return self._holding[key]
+
+    def count_holding(self, set_ids: list[int], first: bool = False) -> None:
+        """Counts what holding costs for several events' grips at once."""
+        missing = [number for number in dict.fromkeys(set_ids) if (number, first) not in self._holding]
+        for at in range(0, len(missing), _SETS_AT_ONCE):
+            numbers = missing[at : at + _SETS_AT_ONCE]
+            grips = joined([self.sets[number].grips for number in numbers])
+            costs = holding_costs(self.table.holding, grips, self.policy, self.setting.shape, first)
+            ends = np.cumsum([self.sets[number].count for number in numbers])[:-1]
+            self._holding.update(zip(((number, first) for number in numbers), np.split(costs, ends), strict=True))
 
     def moves(self, steps: list[Step]) -> list[Floats]:
         """Cost of every move of these steps (earlier grips x later grips)."""
@@ -216,6 +222,7 @@ class Search:
     def best_path(self, extra: dict[int, Floats] | None = None) -> list[int]:
         """The grip of each event on the cheapest way through; `extra` adds costs to some events' grips."""
         extra = extra or {}
+        self.board.count_holding(self.ids[1:])
         total = self.holding(0) + extra.get(0, 0.0)
         back: list[np.ndarray[tuple[int], np.dtype[np.int16]]] = []
         block = self.table.search.events_per_block

@@ -55,10 +55,17 @@ class Setting:
         return {Barres.ALLOW: all_strings, Barres.PARTIAL: few, Barres.NONE: 1}[self.shape.barre]
 
 
-@lru_cache(maxsize=64)
-def measures(setting: Setting) -> tuple[tuple[float, ...], tuple[tuple[float, ...], ...]]:
+class Measures(NamedTuple):
     """Millimetres of each fret from the nut, and within reach of each finger pair (by lower, then upper finger)."""
+
+    ruler_mm: tuple[float, ...]
+    pair_reach_mm: tuple[tuple[float, ...], ...]
+
+
+@lru_cache(maxsize=64)
+def measures(setting: Setting) -> Measures:
+    """The neck and the hand in millimetres."""
     ruler = tuple(fret_mm(setting.instrument, fret) for fret in range(setting.instrument.highest_fret + 1))
     fingers = range(FINGER_COUNT + 1)
     reach = tuple(tuple(pair_reach_mm(setting.player, a, b) if 0 < a < b else 0.0 for b in fingers) for a in fingers)
-    return ruler, reach
+    return Measures(ruler, reach)
