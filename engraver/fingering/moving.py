@@ -4,12 +4,12 @@ from collections.abc import Callable
 
 import numpy as np
 
-from engraver.fingering.grips import FINGER_COUNT, Amounts, double_stop, struck
+from engraver.fingering.grips import Amounts, double_stop, struck
 from engraver.fingering.move import Move
-from engraver.fretboard.hand import comfortable_share
 from engraver.fretboard.limits import Spread
 
 _FIRST_WOUND_STRING = 4
+_NEAR_SHIFT_FRETS = 3  # chosen by us
 _WHOLE_TONE = 2  # semitones
 _BESIDE_OPEN_STRINGS = 0.25  # first-position double stops cross the strings freely; chosen by us
 
@@ -33,6 +33,11 @@ def guide_lost(m: Move) -> Amounts:
 def shift_distance(m: Move) -> Amounts:
     """Frets of a shift."""
     return m.travel * (m.far & ~m.parallel)
+
+
+def shift_far(m: Move) -> Amounts:
+    """Frets of a shift beyond three."""
+    return np.maximum(m.travel - _NEAR_SHIFT_FRETS, 0) * (m.far & ~m.parallel)
 
 
 def shift_during_open_string(m: Move) -> Amounts:
@@ -82,12 +87,9 @@ def extension_on_string(m: Move) -> Amounts:
 
 
 def creep_on_string(m: Move) -> Amounts:
-    """A line that steps moves the hand by a fret within a string where five frets exceed the comfortable reach."""
-    low, ruler = np.minimum(m.a.position, m.b.position), m.context.ruler_mm
-    five_mm = ruler[np.minimum(low + FINGER_COUNT, len(ruler) - 1)] - ruler[low]
-    wide = five_mm > m.context.pair_reach_mm[1, FINGER_COUNT] * comfortable_share()
+    """A line that steps moves the hand by a fret within a string."""
     steps = np.abs(m.b.lead_fret - m.a.lead_fret) <= _WHOLE_TONE
-    return wide & steps & (struck(m.a) == 1) & (struck(m.b) == 1) & extension_on_string(m)
+    return steps & (struck(m.a) == 1) & (struck(m.b) == 1) & extension_on_string(m)
 
 
 def pair_left(m: Move) -> Amounts:
@@ -201,7 +203,16 @@ def slur_broken(m: Move) -> Amounts:
 
 
 _MOVING = (
-    *(shift, shift_of_grip, guide_lost, shift_distance, shift_during_open_string, shift_without_guide, shift_leap),
+    *(
+        shift,
+        shift_of_grip,
+        guide_lost,
+        shift_distance,
+        shift_far,
+        shift_during_open_string,
+        shift_without_guide,
+        shift_leap,
+    ),
     *(
         shift_across_strings,
         shift_on_wound_string,
