@@ -61,6 +61,8 @@ class SearchSizes(BaseModel):
     grips_per_position: int
     events_per_block: int
     rounds: int
+    next_best: int
+    events_of_next_best: int
     repertoire_grips: int
 
 

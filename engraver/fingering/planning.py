@@ -5,17 +5,15 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from engraver.fingering.candidates import Setting
-from engraver.fingering.costs import cost_table, remembering, repertoire_table
-from engraver.fingering.customary import unusual
+from engraver.fingering.costs import cost_table, repertoire_table
 from engraver.fingering.events import events_of, with_rolled_chords
 from engraver.fingering.fingered import BREAKING, OPENING, Cost, FingeredNote, FingeredPassage
 from engraver.fingering.grip_bars import GripBars
-from engraver.fingering.memory import remembered_account, remembered_costs
+from engraver.fingering.memory import remembered_account
 from engraver.fingering.refusals import impossible, opening
 from engraver.fingering.search import Search, board_for
+from engraver.fingering.settling import lattice_of, settled, unusual_account, weighed
 from engraver.fingering.way_back import steadied, turning_event, unlike_account
 from engraver.fingering.wishes import Wish, wishes_of
 from engraver.fretboard.limits import LeftHandLimits, Spread
@@ -53,7 +51,7 @@ class Plan:
         way = list(self.path if path is None else path)
         if self.turn is not None:
             way += way[self.turn - 1 :: -1][: len(self.whole.events) - self.turn - 1]
-        more = [] if self.repertoire else remembered_account(self.whole, way) + _unusual_account(self.whole, way)
+        more = [] if self.repertoire else remembered_account(self.whole, way) + unusual_account(self.whole, way)
         back = turning_event(self.passage)
         if back is not None and not self.repertoire:
             more += unlike_account(self.whole, back, way)
@@ -65,23 +63,14 @@ class Plan:
 
     def lattice(self) -> "Lattice":
         """Everything the search weighs, as costs of grips and moves; memory as it is on the best path."""
-        from engraver.fingering.lattice import Lattice
-
-        holding, moving = self._weighed()
-        numbers = range(len(holding))
-        new = [[at for at, s in enumerate(self.search.events[n].sounds) if not s.held] for n in numbers]
-        grips = [self.search.grips(n) for n in numbers]
-        strings = tuple(g.strings[:, at] for g, at in zip(grips, new, strict=True))
-        return Lattice(holding, moving, strings, tuple(g.fingers[:, at] for g, at in zip(grips, new, strict=True)))
+        return lattice_of(self.search, *self._weighed())
 
     def _weighed(self) -> "tuple[tuple[Floats, ...], tuple[Floats, ...]]":
         if self.repertoire is not None:
             from engraver.fingering.agreement import Blend
 
             return self.repertoire.weighed(Blend())
-        count = len(self.search.events)
-        holding = tuple(self.search.holding(n) + self.extra.get(n, 0) for n in range(count))
-        return holding, tuple(self.search.moves(1, count))
+        return weighed(self.search, self.extra)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +126,7 @@ def plan_technique(
     search = Search(board, events if turn is None else events[: turn + 1])
     if search.dead is not None:
         raise impossible(passage, setting, events, search.dead)
-    path, extra = _settle(search)
+    path, extra = settled(search)
     back = turning_event(passage)
     if turn is None and back is not None:
         path, extra = steadied(search, back, path, extra)
@@ -180,45 +169,6 @@ def _mirror(passage: Passage, limits: LeftHandLimits) -> int | None:
     plain = all(n.string is None and not n.slurred for n in passage.notes[turn + 1 :])
     plain = plain and all(a.end_quarters <= b.onset_quarters for a, b in pairwise(passage.notes))
     return turn if alike and plain else None
-
-
-def _settle(search: Search) -> "tuple[list[int], dict[int, Floats]]":
-    """The cheapest path, searched again with what the hand remembers of the path before; the better one stays."""
-    usual = _unusual_costs(search)
-    best = path = search.best_path(usual)
-    kept = extra = _joined(remembered_costs(search, path), usual)
-    least = search.cost(path, extra)
-    for _ in range(search.table.search.rounds - 1):
-        if not any(costs[path[number]] for number, costs in extra.items()):
-            break
-        path = search.best_path(extra)
-        extra = _joined(remembered_costs(search, path), usual)
-        cost = search.cost(path, extra)
-        if cost < least:
-            best, kept, least = path, extra, cost
-    return best, kept
-
-
-def _joined(one: "dict[int, Floats]", other: "dict[int, Floats]") -> "dict[int, Floats]":
-    return {**one, **{number: one.get(number, 0) + costs for number, costs in other.items()}}
-
-
-def _unusual_costs(search: Search) -> "dict[int, Floats]":
-    """What it costs to hold a usual grip by other fingers than usual, by event."""
-    value, known = np.float32(remembering(search.table, "unusual_grip").value), dict[int, "Floats"]()
-    out = {}
-    for number, event in enumerate(search.events):
-        new = [at for at, s in enumerate(event.sounds) if not s.held]
-        if search.ids[number] not in known:
-            known[search.ids[number]] = value * unusual(search.grips(number), new)
-        if known[search.ids[number]].any():
-            out[number] = known[search.ids[number]]
-    return out
-
-
-def _unusual_account(search: Search, path: list[int]) -> list[tuple[str, float, int]]:
-    costs = _unusual_costs(search)
-    return [("unusual_grip", float(costs[n][path[n]]), n) for n in sorted(costs) if costs[n][path[n]]]
 
 
 def _fingered(

@@ -5,10 +5,13 @@ minor third is 3-1 and a major third 2-1, the first finger guiding; where both n
 2-3, beside 2-1, the second finger guiding; an octave over three strings is 1-4.
 """
 
+from itertools import islice
+
 import pytest
 
+from engraver.fingering.alternatives import ranked_fingerings
 from engraver.fingering.left_hand import finger_left_hand
-from engraver.fretboard.limits import LeftHandLimits, OpenStrings
+from engraver.fretboard.limits import LeftHandLimits, OpenStrings, Pin
 from engraver.theory.pitch import SpelledPitch
 from tests.fingering.left_hand_helpers import GUITAR, PLAYER, passage, places
 
@@ -97,3 +100,17 @@ def test_a_line_along_one_string_stays_there() -> None:
     limits = LeftHandLimits(OpenStrings.ALLOW, start_string=1, start_finger=0)
     done = finger_left_hand(passage("E4 F4 G4 A4 B4 C5 D5 E5"), GUITAR, PLAYER, limits)
     assert {note.string for note in done.notes} == {1}
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["G#2 B2 D3 F3 G#3 B3", "G2 B2 D3 F3 G3 B3 D4 F4 G4", "A2 C#3 E3 A3 C#4 E4 A4", "D3 F3 A3 D4 F4 A4", "C3 E3 G#3 C4 E4 G#4"],
+)
+def test_no_fingering_that_is_known_costs_less_than_the_one_chosen(line: str) -> None:
+    """Even where the hand remembers: the next best ways through a broken chord, pinned note by note, are dearer."""
+    for policy in (OpenStrings.ALLOW, OpenStrings.AVOID):
+        best = finger_left_hand(passage(line), GUITAR, PLAYER, LeftHandLimits(policy))
+        for other in islice(ranked_fingerings(passage(line), GUITAR, PLAYER, LeftHandLimits(policy)), 12):
+            pins = tuple(Pin(index, note.string, note.left_finger) for index, note in enumerate(other.notes))
+            pinned = finger_left_hand(passage(line), GUITAR, PLAYER, LeftHandLimits(policy, pins=pins))
+            assert pinned.total_cost >= best.total_cost - 1e-3

@@ -1,0 +1,98 @@
+"""The cheapest way through a passage when the hand remembers: what it pays depends on the way it came.
+
+The way is searched, then searched again with what the hand would remember of it. In a short passage the next best ways
+are looked at as well, each with its own memory, since a way that is dearer by itself may leave the fingers freer.
+"""
+
+from itertools import islice
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from engraver.fingering.costs import remembering
+from engraver.fingering.customary import unusual
+from engraver.fingering.grips import Floats
+from engraver.fingering.lattice import Lattice, ranked
+from engraver.fingering.memory import remembered_costs
+
+if TYPE_CHECKING:
+    from engraver.fingering.search import Search
+
+_Extra = dict[int, Floats]  # event -> what each of its grips costs besides
+
+
+def settled(search: "Search") -> tuple[list[int], _Extra]:
+    """The cheapest way found, and what else its events' grips cost once the hand remembers it."""
+    usual = _unusual_costs(search)
+    best, kept = _again_and_again(search, usual)
+    sizes = search.table.search
+    if len(best) > sizes.events_of_next_best or not _pays(best, remembered_costs(search, best)):
+        return best, kept
+    least = search.cost(best, kept)
+    for path in islice(ranked(lattice_of(search, *weighed(search, usual))), sizes.next_best):
+        extra = _with_memory(search, list(path), usual)
+        cost = search.cost(list(path), extra)
+        if cost < least - 1e-6:
+            best, kept, least = list(path), extra, cost
+    return best, kept
+
+
+def weighed(search: "Search", extra: _Extra) -> tuple[tuple[Floats, ...], tuple[Floats, ...]]:
+    """What holding the grips of every event costs with these extra costs, and every move between them."""
+    count = len(search.events)
+    return tuple(search.holding(n) + extra.get(n, 0) for n in range(count)), tuple(search.moves(1, count))
+
+
+def lattice_of(search: "Search", holding: tuple[Floats, ...], moving: tuple[Floats, ...]) -> Lattice:
+    """All ways through a passage with these costs; a note that sounds on is not looked at."""
+    strings, fingers = [], []
+    for number, event in enumerate(search.events):
+        new = [at for at, sound in enumerate(event.sounds) if not sound.held]
+        strings.append(search.grips(number).strings[:, new])
+        fingers.append(search.grips(number).fingers[:, new])
+    return Lattice(holding, moving, tuple(strings), tuple(fingers))
+
+
+def unusual_account(search: "Search", path: list[int]) -> list[tuple[str, float, int]]:
+    """What a path pays for usual grips held by other fingers than usual: (name, cost, event)."""
+    costs = _unusual_costs(search)
+    return [("unusual_grip", float(costs[n][path[n]]), n) for n in sorted(costs) if costs[n][path[n]]]
+
+
+def _again_and_again(search: "Search", usual: _Extra) -> tuple[list[int], _Extra]:
+    """The cheapest path, searched again with what the hand remembers of the path before; the better one stays."""
+    best = path = search.best_path(usual)
+    kept = extra = _with_memory(search, path, usual)
+    least = search.cost(path, extra)
+    for _ in range(search.table.search.rounds - 1):
+        if not _pays(path, extra):
+            break
+        path = search.best_path(extra)
+        extra = _with_memory(search, path, usual)
+        cost = search.cost(path, extra)
+        if cost < least:
+            best, kept, least = path, extra, cost
+    return best, kept
+
+
+def _pays(path: list[int], extra: _Extra) -> bool:
+    return any(costs[path[number]] for number, costs in extra.items())
+
+
+def _with_memory(search: "Search", path: list[int], usual: _Extra) -> _Extra:
+    """What grips cost for unusual fingers and, with what the hand remembers of a path, for fingers called back."""
+    memory = remembered_costs(search, path)
+    return {**usual, **{number: usual.get(number, 0) + costs for number, costs in memory.items()}}
+
+
+def _unusual_costs(search: "Search") -> _Extra:
+    """What it costs to hold a usual grip by other fingers than usual, by event."""
+    value, known = np.float32(remembering(search.table, "unusual_grip").value), dict[int, Floats]()
+    out = {}
+    for number, event in enumerate(search.events):
+        new = [at for at, s in enumerate(event.sounds) if not s.held]
+        if search.ids[number] not in known:
+            known[search.ids[number]] = value * unusual(search.grips(number), new)
+        if known[search.ids[number]].any():
+            out[number] = known[search.ids[number]]
+    return out
