@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from engraver.fingering.search import Search
 
 _SMALLEST_LEAP = 3  # semitones; a line that leaps outlines a chord whose fingers stay down
-_LONGEST_MEMORY = 8  # events
+_LONGEST_MEMORY = 5  # events: six strings hold no more notes of a chord
 
 
 def remembered_costs(search: "Search", path: list[int]) -> dict[int, Floats]:

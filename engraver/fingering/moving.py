@@ -137,6 +137,16 @@ def hinge(m: Move) -> Amounts:
     return stays & one_side & both & ((m.a.opens > 0) | (m.b.opens > 0))
 
 
+def crossed_fingers(m: Move) -> Amounts:
+    """Two notes of a line in one position whose higher finger lies behind, or on one fret on the lower string."""
+    a, b = m.a, m.b
+    higher = np.sign(b.lead_finger - a.lead_finger)
+    ahead = np.sign(b.lead_fret - a.lead_fret)
+    lies = np.where(ahead == 0, np.sign(a.lead_string - b.lead_string), ahead)
+    both = (a.lead_finger > 0) & (b.lead_finger > 0) & (struck(a) == 1) & (struck(b) == 1)
+    return both & ~m.far & (higher * lies < 0)
+
+
 def finger_slide(m: Move) -> Amounts:
     """Fingers that slide along their string."""
     return m.slides * ~m.parallel
@@ -203,27 +213,10 @@ def slur_broken(m: Move) -> Amounts:
 
 
 _MOVING = (
-    *(
-        shift,
-        shift_of_grip,
-        guide_lost,
-        shift_distance,
-        shift_far,
-        shift_during_open_string,
-        shift_without_guide,
-        shift_leap,
-    ),
-    *(
-        shift_across_strings,
-        shift_on_wound_string,
-        shift_against_line,
-        shift_off_beat,
-        extension,
-        extension_on_string,
-        extension_during_open_string,
-    ),
-    *(opening_avoided, creep_on_string, pair_left),
-    *(finger_jump, finger_roll, hinge, finger_slide, finger_swap, string_crossing, string_skip, string_against_line),
-    *(wide_hand, beyond_reach, held_note_moved, slur_broken),
+    *(shift, shift_of_grip, guide_lost, shift_distance, shift_far, shift_during_open_string, shift_without_guide),
+    *(shift_leap, shift_across_strings, shift_on_wound_string, shift_against_line, shift_off_beat),
+    *(extension, extension_on_string, extension_during_open_string, opening_avoided, creep_on_string, pair_left),
+    *(finger_jump, finger_roll, hinge, crossed_fingers, finger_slide, finger_swap, string_crossing, string_skip),
+    *(string_against_line, wide_hand, beyond_reach, held_note_moved, slur_broken),
 )
 MOVING: dict[str, Callable[[Move], Amounts]] = {cost.__name__: cost for cost in _MOVING}

@@ -5,7 +5,7 @@ minor third is 3-1 and a major third 2-1, the first finger guiding; where both n
 2-3, beside 2-1, the second finger guiding; an octave over three strings is 1-4.
 """
 
-from itertools import islice
+from itertools import islice, pairwise
 
 import pytest
 
@@ -114,3 +114,15 @@ def test_no_fingering_that_is_known_costs_less_than_the_one_chosen(line: str) ->
             pins = tuple(Pin(index, note.string, note.left_finger) for index, note in enumerate(other.notes))
             pinned = finger_left_hand(passage(line), GUITAR, PLAYER, LeftHandLimits(policy, pins=pins))
             assert pinned.total_cost >= best.total_cost - 1e-3
+
+
+@pytest.mark.parametrize("line", ["G2 B2 D3 G3 B3 D4 G4", "F3 A3 C4 E4 F4", "D3 F3 A3 C4 D4 F4 A4 C5", "E3 G#3 B3 D4 E4 G#4"])
+def test_fingers_of_neighbouring_notes_do_not_cross(line: str) -> None:
+    """In one position the higher finger lies ahead; on one fret it lies on the higher string."""
+    for policy in (OpenStrings.ALLOW, OpenStrings.AVOID):
+        notes = finger_left_hand(passage(line), GUITAR, PLAYER, LeftHandLimits(policy)).notes
+        for a, b in pairwise(note for note in notes if note.fret):
+            if a.left_finger == b.left_finger or abs(a.position - b.position) > 1:
+                continue
+            low, high = sorted((a, b), key=lambda note: note.left_finger)
+            assert (low.fret, -low.string) < (high.fret, -high.string)
