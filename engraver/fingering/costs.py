@@ -37,7 +37,7 @@ __all__ = [
 ]
 
 BREAKING = ("chord_broken",)
-REMEMBERING = ("finger_called_back", "unlike_before", "unusual_grip")
+REMEMBERING = ("finger_called_back", "unlike_before", "unusual_grip", "shape_refingered")
 
 
 class CostRow(BaseModel):

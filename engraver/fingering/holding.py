@@ -12,6 +12,7 @@ from engraver.fretboard.limits import AS_IT_COMES, HandShape, OpenStrings
 _BODY_SIDE_FRET = 9  # above it the wound strings sound dull; chosen by us
 _LAST_OCTAVE_FRET = 12  # above it only string 1 is easily reached; chosen by us
 _FIRST_WOUND_STRING = 4
+_NEAR_STRINGS = 2  # thirds and sixths; tenths lie wider and are led by either finger
 _LOW_POSITIONS = 3  # positions that open strings belong to; chosen by us
 
 
@@ -84,8 +85,9 @@ def side_by_side(g: Grips, c: HoldContext) -> Amounts:
 
 
 def first_finger_idle(g: Grips, c: HoldContext) -> Amounts:
-    """Two fretted notes struck together without the first finger."""
-    return double_stop(g) & (g.fretted == 2) & (g.low_finger > 1) & (g.low_fret < g.high_fret)
+    """Two fretted notes struck together on near strings and two frets without the first finger."""
+    near = (g.low_string - g.lead_string <= _NEAR_STRINGS) & (g.low_fret < g.high_fret)
+    return double_stop(g) & (g.fretted == 2) & (g.low_finger > 1) & near
 
 
 def ring_finger(g: Grips, c: HoldContext) -> Amounts:

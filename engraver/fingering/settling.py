@@ -14,6 +14,7 @@ from engraver.fingering.customary import unusual
 from engraver.fingering.grips import Floats
 from engraver.fingering.lattice import Lattice, ranked
 from engraver.fingering.memory import remembered_costs
+from engraver.fingering.shape_memory import shape_costs
 
 if TYPE_CHECKING:
     from engraver.fingering.search import Search
@@ -26,7 +27,7 @@ def settled(search: "Search") -> tuple[list[int], _Extra]:
     usual = _unusual_costs(search)
     best, kept = _again_and_again(search, usual)
     sizes = search.table.search
-    if len(best) > sizes.events_of_next_best or not _pays(best, remembered_costs(search, best)):
+    if len(best) > sizes.events_of_next_best or not _pays(best, _memory(search, best)):
         return best, kept
     least = search.cost(best, kept)
     for path in islice(ranked(lattice_of(search, *weighed(search, usual))), sizes.next_best):
@@ -80,9 +81,17 @@ def _pays(path: list[int], extra: _Extra) -> bool:
 
 
 def _with_memory(search: "Search", path: list[int], usual: _Extra) -> _Extra:
-    """What grips cost for unusual fingers and, with what the hand remembers of a path, for fingers called back."""
-    memory = remembered_costs(search, path)
-    return {**usual, **{number: usual.get(number, 0) + costs for number, costs in memory.items()}}
+    """What grips cost for unusual fingers and for what the hand remembers of a path."""
+    return _joined(usual, _memory(search, path))
+
+
+def _memory(search: "Search", path: list[int]) -> _Extra:
+    """What the hand remembers of a path: fingers that lie on a chord, and shapes of double stops."""
+    return _joined(remembered_costs(search, path), shape_costs(search, path))
+
+
+def _joined(one: _Extra, other: _Extra) -> _Extra:
+    return {**one, **{number: one.get(number, 0) + costs for number, costs in other.items()}}
 
 
 def _unusual_costs(search: "Search") -> _Extra:

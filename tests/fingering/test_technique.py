@@ -126,3 +126,12 @@ def test_fingers_of_neighbouring_notes_do_not_cross(line: str) -> None:
                 continue
             low, high = sorted((a, b), key=lambda note: note.left_finger)
             assert (low.fret, -low.string) < (high.fret, -high.string)
+
+
+@pytest.mark.parametrize(("finger", "shapes"), [(1, {"1-3", "1-2"}), (2, {"2-4", "2-3"})])
+def test_tenths_keep_the_finger_they_begin_with(finger: int, shapes: set[str]) -> None:
+    """On strings 5 and 2 the lower finger guides the run; major and minor tenths have one pair of fingers each."""
+    limits = LeftHandLimits(OpenStrings.AVOID, start_string=5, start_finger=finger)
+    notes = finger_left_hand(passage("C3+E4 D3+F4 E3+G4 F3+A4 G3+B4 A3+C5"), GUITAR, PLAYER, limits).notes
+    assert {note.string for note in notes} == {5, 2}
+    assert {f"{low.left_finger}-{high.left_finger}" for low, high in zip(notes[::2], notes[1::2], strict=True)} == shapes
