@@ -50,13 +50,3 @@ def _leaps(search: "Search", number: int) -> bool:
     """True when a single line leaps into this event."""
     a, b = search.events[number - 1].sounds, search.events[number].sounds
     return len(a) == len(b) == 1 and abs(b[0].midi - a[0].midi) >= _SMALLEST_LEAP
-
-
-def remembered_account(search: "Search", path: list[int]) -> list[tuple[str, float, int]]:
-    """What the path itself pays for calling fingers back: (name, cost, event)."""
-    extra = remembered_costs(search, path)
-    return [
-        ("finger_called_back", float(costs[path[number]]), number)
-        for number, costs in sorted(extra.items())
-        if costs[path[number]]
-    ]

@@ -10,11 +10,9 @@ from engraver.fingering.costs import cost_table, repertoire_table
 from engraver.fingering.events import events_of, with_rolled_chords
 from engraver.fingering.fingered import BREAKING, OPENING, Cost, FingeredNote, FingeredPassage
 from engraver.fingering.grip_bars import GripBars
-from engraver.fingering.memory import remembered_account
 from engraver.fingering.refusals import impossible, opening
 from engraver.fingering.search import Search, board_for
-from engraver.fingering.settling import lattice_of, settled, unusual_account, weighed
-from engraver.fingering.shape_memory import shape_account
+from engraver.fingering.settling import lattice_of, memory_account, settled, weighed
 from engraver.fingering.way_back import steadied, turning_event, unlike_account
 from engraver.fingering.wishes import Wish, wishes_of
 from engraver.fretboard.limits import LeftHandLimits, Spread
@@ -52,7 +50,7 @@ class Plan:
         way = list(self.path if path is None else path)
         if self.turn is not None:
             way += way[self.turn - 1 :: -1][: len(self.whole.events) - self.turn - 1]
-        more = [] if self.repertoire else _remembered(self.whole, way)
+        more = [] if self.repertoire else memory_account(self.whole, way)
         back = turning_event(self.passage)
         if back is not None and not self.repertoire:
             more += unlike_account(self.whole, back, way)
@@ -170,11 +168,6 @@ def _mirror(passage: Passage, limits: LeftHandLimits) -> int | None:
     plain = all(n.string is None and not n.slurred for n in passage.notes[turn + 1 :])
     plain = plain and all(a.end_quarters <= b.onset_quarters for a, b in pairwise(passage.notes))
     return turn if alike and plain else None
-
-
-def _remembered(search: Search, way: list[int]) -> list[tuple[str, float, int]]:
-    """What a way pays for what the hand remembers: (name, cost, event)."""
-    return remembered_account(search, way) + shape_account(search, way) + unusual_account(search, way)
 
 
 def _fingered(

@@ -54,10 +54,19 @@ def lattice_of(search: "Search", holding: tuple[Floats, ...], moving: tuple[Floa
     return Lattice(holding, moving, tuple(strings), tuple(fingers))
 
 
-def unusual_account(search: "Search", path: list[int]) -> list[tuple[str, float, int]]:
-    """What a path pays for usual grips held by other fingers than usual: (name, cost, event)."""
-    costs = _unusual_costs(search)
-    return [("unusual_grip", float(costs[n][path[n]]), n) for n in sorted(costs) if costs[n][path[n]]]
+def memory_account(search: "Search", path: list[int]) -> list[tuple[str, float, int]]:
+    """What a path pays for what the hand remembers and for usual grips held otherwise: (name, cost, event)."""
+    kinds = {
+        "finger_called_back": remembered_costs(search, path),
+        "shape_refingered": shape_costs(search, path),
+        "unusual_grip": _unusual_costs(search),
+    }
+    return [
+        (name, float(costs[number][path[number]]), number)
+        for name, costs in kinds.items()
+        for number in sorted(costs)
+        if costs[number][path[number]]
+    ]
 
 
 def _again_and_again(search: "Search", usual: _Extra) -> tuple[list[int], _Extra]:

@@ -30,12 +30,6 @@ def shape_costs(search: "Search", path: list[int]) -> dict[int, Floats]:
     return {number: cost for number, cost in costs.items() if cost.any()}
 
 
-def shape_account(search: "Search", path: list[int]) -> list[tuple[str, float, int]]:
-    """What the path itself pays for shapes fingered anew: (name, cost, event)."""
-    costs = shape_costs(search, path)
-    return [("shape_refingered", float(costs[n][path[n]]), n) for n in sorted(costs) if costs[n][path[n]]]
-
-
 def _is_double_stop(search: "Search", number: int) -> bool:
     sounds = search.events[number].sounds
     return len(sounds) == 2 and not any(sound.held for sound in sounds)
