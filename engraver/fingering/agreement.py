@@ -28,18 +28,20 @@ class Blend:
     """How the second pass weighs what it hears. Chosen by cross-validation on openly licensed scores.
 
     `context`: the notes of the same pitch between the same neighbours, `width` events to each side; `pitch`: all notes
-    of the same pitch; `own`: the model's own scores; `finger`: a note whose finger is surely the editor's; `string`: a
-    note whose string is surely printed and the editor's, in a piece of which the share `away` leaves its places nearest
-    to the nut; less in proportion where fewer do. A few bars tell little of that: every piece is taken together with
+    of the same pitch; `grips`, `moves`: the scores of grips and of moves between them (what habits tell of single notes
+    is in their likelihoods already); `finger`: a note whose finger is surely the editor's; `string`: a note whose
+    string is surely printed and the editor's, in a piece of which the share `away` leaves its places nearest to the
+    nut; less in proportion where fewer do. A few bars tell little of that: every piece is taken together with
     `usual_notes` notes of which the share `usual_away` leaves its places.
     """
 
     context: float = 1.0
     width: int = 1
     pitch: float = 1.2
-    own: float = 0.4
+    grips: float = 0.2
+    moves: float = 0.4
     finger: float = 3.0
-    string: float = 5.0
+    string: float = 8.0
     away: float = 0.3
     usual_notes: int = 100
     usual_away: float = 0.05

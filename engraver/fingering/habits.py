@@ -17,6 +17,7 @@ import numpy.typing as npt
 
 from engraver.errors import Place, TableError
 from engraver.fingering.grips import FINGER_COUNT, Grips
+from engraver.fingering.surroundings import MOST_RINGING, MOST_STEPPING
 
 Numbers = npt.NDArray[np.int32]
 Weights = npt.NDArray[np.float32]
@@ -24,12 +25,14 @@ Weights = npt.NDArray[np.float32]
 _TABLE = Path(__file__).parent.parent / "tables" / "fingering_habits.npz"
 FINGERS = FINGER_COUNT + 1  # with the open string
 STRINGS = 6  # lower strings of larger guitars share the habits of string 6
-_FRETS = 16
-_LEAP = 12  # intervals are told apart up to an octave
-_INTERVALS = 2 * _LEAP + 2  # 0 = no such note
-_LENGTHS, _BEATS, _ROLES, _SIZES = 6, 4, 4, 6
+FRETS = 16
+LEAP = 12  # intervals are told apart up to an octave
+INTERVALS = 2 * LEAP + 2  # 0 = no such note
+LENGTHS, BEATS, ROLES, SIZES = 6, 4, 4, 6
 _GRIPS = 4096
-_NOWHERE = 99  # beyond every fret
+TEXTURES, PLACES, HEIGHTS = 3, 3, 4  # line to broken chord; nearest, next, further; positions in four regions
+NEEDS, NEED_AWAY = 6, 7  # regions of the neck, and frets above and below
+LOSSES = 6  # with the open string
 _PAIRS = ((0, 1), (0, 2), (0, 3), (1, 2), (1, 3), (2, 3))
 
 
@@ -41,22 +44,30 @@ class Family(NamedTuple):
 
 
 NOTE_FAMILIES = (
-    Family("place", STRINGS * _FRETS * FINGERS),
-    Family("fret", _FRETS * FINGERS),
-    Family("came from", _INTERVALS * FINGERS),
-    Family("came from, by fret", _INTERVALS * _FRETS * FINGERS),
-    Family("goes to", _INTERVALS * FINGERS),
-    Family("goes to, by fret", _INTERVALS * _FRETS * FINGERS),
-    Family("came from and goes to", _INTERVALS * _INTERVALS * FINGERS),
-    Family("two before", _INTERVALS * FINGERS),
-    Family("two after", _INTERVALS * FINGERS),
-    Family("length", _LENGTHS * FINGERS),
-    Family("beat", _BEATS * FINGERS),
-    Family("role", _ROLES * _SIZES * FINGERS),
-    Family("string by role", _ROLES * STRINGS * 2),
-    Family("note below", _INTERVALS * FINGERS),
-    Family("note above", _INTERVALS * FINGERS),
-    Family("string by step", _INTERVALS * STRINGS * 2),
+    Family("place", STRINGS * FRETS * FINGERS),
+    Family("fret", FRETS * FINGERS),
+    Family("came from", INTERVALS * FINGERS),
+    Family("came from, by fret", INTERVALS * FRETS * FINGERS),
+    Family("goes to", INTERVALS * FINGERS),
+    Family("goes to, by fret", INTERVALS * FRETS * FINGERS),
+    Family("came from and goes to", INTERVALS * INTERVALS * FINGERS),
+    Family("two before", INTERVALS * FINGERS),
+    Family("two after", INTERVALS * FINGERS),
+    Family("length", LENGTHS * FINGERS),
+    Family("beat", BEATS * FINGERS),
+    Family("role", ROLES * SIZES * FINGERS),
+    Family("string by role", ROLES * STRINGS * 2),
+    Family("note below", INTERVALS * FINGERS),
+    Family("note above", INTERVALS * FINGERS),
+    Family("string by step", INTERVALS * STRINGS * 2),
+    Family("ringing", (MOST_RINGING + 1) * TEXTURES * PLACES * 2),
+    Family("stepping", (MOST_STEPPING + 1) * PLACES * 2),
+    Family("needed fret", NEEDS * (2 * NEED_AWAY + 1) * FINGERS),
+    Family("needed fret, far", NEEDS * (2 * NEED_AWAY + 1) * FINGERS),
+    Family("register", NEEDS * PLACES * 2),
+    Family("notes covered", LOSSES * HEIGHTS * FINGERS),
+    Family("notes covered, far", LOSSES * HEIGHTS * FINGERS),
+    Family("fretted notes covered", LOSSES * HEIGHTS * FINGERS),
 )
 GRIP_FAMILIES = (
     Family("finger pair", 6 * 6 * 13 + 1),
@@ -79,87 +90,6 @@ MOVE_FAMILIES = (
 FAMILIES = (*NOTE_FAMILIES, *GRIP_FAMILIES, *MOVE_FAMILIES)
 OFFSETS = {f.name: sum(g.size for g in FAMILIES[:at]) for at, f in enumerate(FAMILIES)}
 SIZE = sum(f.size for f in FAMILIES)
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """Every note of a passage as habits see it, one row a note.
-
-    Intervals in semitones to the neighbours of the same voice and chord (`None` = 0, else the interval + 13). `length`,
-    `beat`, `role` (0 alone, 1 lowest, 2 inner, 3 highest) and `size` are classes; `frets`: by string 1-6, -1 where the
-    note does not lie.
-    """
-
-    frets: Numbers  # notes x strings
-    before: Numbers
-    after: Numbers
-    before_that: Numbers
-    after_that: Numbers
-    below: Numbers
-    above: Numbers
-    length: Numbers
-    beat: Numbers
-    role: Numbers
-    size: Numbers
-
-
-def interval_class(semitones: Numbers, known: npt.NDArray[np.bool_]) -> Numbers:
-    """Intervals as classes, 0 where there is none."""
-    return np.where(known, np.clip(semitones, -_LEAP, _LEAP) + _LEAP + 1, 0).astype(np.int32)
-
-
-def note_numbers(line: Line) -> list[Numbers]:
-    """For each note family, the weight's number for every note, string and finger (notes x 6 x 5)."""
-    fret = np.clip(line.frets, 0, _FRETS - 1)[:, :, None]
-    finger = np.arange(FINGERS)[None, None, :]
-    string = np.arange(STRINGS)[None, :, None]
-
-    def wide(values: Numbers) -> Numbers:
-        return values[:, None, None]
-
-    def with_finger(values: Any) -> Any:
-        return values * FINGERS + finger
-
-    is_open = fret == 0
-    before, after = wide(line.before), wide(line.after)
-    raw = [
-        with_finger(string * _FRETS + fret),
-        with_finger(fret),
-        with_finger(before),
-        with_finger(before * _FRETS + fret),
-        with_finger(after),
-        with_finger(after * _FRETS + fret),
-        with_finger(before * _INTERVALS + after),
-        with_finger(wide(line.before_that)),
-        with_finger(wide(line.after_that)),
-        with_finger(wide(line.length)),
-        with_finger(wide(line.beat)),
-        with_finger(wide(line.role) * _SIZES + wide(line.size)),
-        (wide(line.role) * STRINGS + string) * 2 + is_open,
-        with_finger(wide(line.below)),
-        with_finger(wide(line.above)),
-        (before * STRINGS + string) * 2 + is_open,
-    ]
-    return [
-        (numbers + OFFSETS[family.name]).astype(np.int32) for family, numbers in zip(NOTE_FAMILIES, raw, strict=True)
-    ]
-
-
-def note_scores(line: Line, weights: Weights) -> Weights:
-    """The score of every note on every string under every finger (notes x 6 x 5)."""
-    total = np.zeros((line.frets.shape[0], STRINGS, FINGERS), np.float32)
-    for numbers in note_numbers(line):
-        total += weights[numbers]
-    return total
-
-
-def places_printed(line: Line, printed: tuple[float, ...]) -> Weights:
-    """For every note and string, how readily an editor prints that string; 0 where the note does not lie."""
-    lies = line.frets >= 0
-    frets = np.where(lies, line.frets, _NOWHERE)
-    rank = (frets[:, None, :] < frets[:, :, None]).sum(-1)
-    found = np.array(printed, np.float32)[np.minimum(rank, len(printed) - 1)]
-    return np.where(lies, found, np.float32(0))
 
 
 def grip_numbers(g: Grips) -> Numbers:
@@ -205,13 +135,15 @@ def _shape_code(frets: Numbers, strings: Numbers, position: Numbers, opens: Numb
 class Habits:
     """The learned numbers.
 
-    `own_share`: how much the hand-set costs count beside them. `printed`: how readily an editor prints the string of a
-    note that lies at its lowest fret, at its next higher place, and further up; the readiest is 1.
+    `own_share`: how much the hand-set costs count beside them; `ease`: how much of that is left once the likelihoods
+    are known and the path is sought that agrees with most marks. `printed`: how readily an editor prints the string of
+    a note that lies at its lowest fret, at its next higher place, and further up; the readiest is 1.
     """
 
     weights: Weights
     own_share: float
     printed: tuple[float, ...] = (1.0, 1.0, 1.0)
+    ease: float = 0.3
 
 
 @cache

@@ -5,8 +5,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from engraver.fingering.habits import STRINGS, Line, Numbers, interval_class
+from engraver.fingering.habits import STRINGS, Numbers
+from engraver.fingering.note_habits import Line, interval_class
 from engraver.fingering.search import Event
+from engraver.fingering.surroundings import surroundings_of
 from engraver.fretboard.tuning import Instrument
 from engraver.theory.passage import Passage
 
@@ -24,8 +26,9 @@ def line_of(passage: Passage, instrument: Instrument, events: tuple[Event, ...])
     below, above, role, size = _chords(len(midis), events)
     length = [sum(n.duration_quarters > step for step in _LENGTH_STEPS) for n in passage.notes]
     beat = passage.metre.beat_quarters
+    frets = _frets(midis, instrument)
     return Line(
-        frets=_frets(midis, instrument),
+        frets=frets,
         before=_interval(midis, before, 1),
         after=_interval(midis, after, -1),
         before_that=_interval(midis, before_that, 1),
@@ -36,6 +39,7 @@ def line_of(passage: Passage, instrument: Instrument, events: tuple[Event, ...])
         beat=np.array([_beat_class(n.onset_quarters, beat) for n in passage.notes], np.int32),
         role=role,
         size=size,
+        around=surroundings_of(midis, frets, events),
     )
 
 

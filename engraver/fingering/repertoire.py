@@ -21,11 +21,10 @@ from engraver.fingering.habits import (
     Habits,
     Numbers,
     grip_numbers,
-    note_scores,
-    places_printed,
 )
 from engraver.fingering.lessons import lessons_of, string_costs, taught
 from engraver.fingering.moves import move_tables
+from engraver.fingering.note_habits import note_scores, places_printed
 from engraver.fingering.phrases import line_of, paces
 from engraver.fingering.search import Board, Search, Step
 from engraver.fretboard.tuning import Instrument
@@ -47,11 +46,18 @@ class _Move(NamedTuple):
     pace: int
 
 
-class _Counted(NamedTuple):
-    """The scores of a move (earlier grips x later grips), and the same as factors of a likelihood."""
+class _Held(NamedTuple):
+    """What holding the grips of an event scores, whatever its notes: for likelihoods, and where marks are sought."""
 
-    scores: Floats
+    likely: Floats
+    sought: Floats
+
+
+class _Moved(NamedTuple):
+    """What a move scores (earlier grips x later grips): as factors of a likelihood, and where marks are sought."""
+
     factors: Floats
+    sought: Floats
 
 
 class Tallies:
@@ -61,27 +67,33 @@ class Tallies:
         self.board, self.habits = board, habits
         self.sets = board.sets  # a board that forgets begins a new list
         self._tables = move_tables(habits.weights)
-        self._shapes: dict[int, Floats] = {}
-        self._moves: dict[_Move, _Counted] = {}
+        self._shapes: dict[int, _Held] = {}
+        self._moves: dict[_Move, _Moved] = {}
         self._moves_size = 0
 
-    def shapes(self, set_ids: Sequence[int]) -> dict[int, Floats]:
+    def shapes(self, set_ids: Sequence[int]) -> dict[int, _Held]:
         """Scores of holding these events' grips, away from the beginning of a passage and whatever their notes."""
         missing = sorted(set(set_ids) - self._shapes.keys())
         if missing:
             grips = joined([self.sets[i].grips for i in missing])
             own = holding_costs(self.board.table.holding, grips, self.board.policy, self.board.setting.shape)
-            scores = self.habits.weights[grip_numbers(grips)].sum(-1) - np.float32(self.habits.own_share) * own
+            habitual = self.habits.weights[grip_numbers(grips)].sum(-1)
             ends = np.cumsum([self.sets[i].count for i in missing])[:-1]
-            self._shapes.update(zip(missing, np.split(scores, ends), strict=True))
+            parts = (np.split(habitual - np.float32(share) * own, ends) for share in self.shares)
+            self._shapes.update(zip(missing, map(_Held, *parts), strict=True))
         return self._shapes
 
-    def moves(self, asked: Sequence[_Move]) -> list[_Counted]:
+    @property
+    def shares(self) -> tuple[float, float]:
+        """How much the hand-set costs count: in likelihoods, and where marks are sought."""
+        return self.habits.own_share, self.habits.own_share * self.habits.ease
+
+    def moves(self, asked: Sequence[_Move]) -> list[_Moved]:
         """Scores of these moves; equal moves are counted once."""
         missing = sorted({m for m in asked if m not in self._moves}, key=self._width)
         if self._moves_size > _MOST_MOVES:
             self._moves = {m: self._moves[m] for m in set(asked) - set(missing)}
-            self._moves_size = sum(m.scores.size for m in self._moves.values())
+            self._moves_size = sum(m.sought.size for m in self._moves.values())
         for at in range(0, len(missing), _MOVES_AT_ONCE):
             self._count_moves(missing[at : at + _MOVES_AT_ONCE])
         return [self._moves[m] for m in asked]
@@ -96,9 +108,10 @@ class Tallies:
         total = self._tables.scores(a, b, pace, held_notes_moved(a.on_string[:, :, None], b.held_on_string[:, None]))
         own = self.board.moves([m.step for m in moves])
         for at, m in enumerate(moves):
-            scores = total[at, : own[at].shape[0], : own[at].shape[1]] - self.habits.own_share * own[at]
-            self._moves[m] = _Counted(scores, np.exp(scores - scores.max()))
-            self._moves_size += scores.size
+            habitual = total[at, : own[at].shape[0], : own[at].shape[1]]
+            likely, sought = (habitual - share * own[at] for share in self.shares)
+            self._moves[m] = _Moved(np.exp(likely - likely.max()), sought)
+            self._moves_size += sought.size
 
 
 _kept: list[Tallies] = []
@@ -145,7 +158,7 @@ class Repertoire:
         self._kinds = self._kinds_of_events()
         line = line_of(passage, instrument, events)
         self._printed = Printed(places_printed(line, habits.printed), places_printed(line, AWAY) > 0)
-        self._holds = self._holding(note_scores(line, habits.weights))
+        self._likely, self._sought = self._holding(note_scores(line, habits.weights))
 
     def _kinds_of_events(self) -> list[_Kind]:
         by_set: dict[int, list[int]] = {}
@@ -169,21 +182,23 @@ class Repertoire:
                 out[number] = row
         return out
 
-    def _holding(self, notes: Floats) -> list[Floats]:
-        """Score of holding each grip of each event."""
+    def _holding(self, notes: Floats) -> tuple[list[Floats], list[Floats]]:
+        """Score of holding each grip of each event: for likelihoods, and without its notes where marks are sought."""
         shapes, ids = self._tallies.shapes(self.search.ids), self.search.ids
-        out = [score + shapes[i] for score, i in zip(self._by_event(notes.reshape(-1)), ids, strict=True)]
+        likely = [score + shapes[i].likely for score, i in zip(self._by_event(notes.reshape(-1)), ids, strict=True)]
+        sought = [shapes[i].sought for i in ids]
         begun = self.search.holding(0) - self.search.board.holding(ids[0], False)
-        out[0] = out[0] - np.float32(self._tallies.habits.own_share) * begun
-        return out
+        for scores, share in zip((likely, sought), self._tallies.shares, strict=True):
+            scores[0] = scores[0] - np.float32(share) * begun
+        return likely, sought
 
-    def _moves(self, first: int, last: int) -> list[_Counted]:
+    def _moves(self, first: int, last: int) -> list[_Moved]:
         """Every move into the events `first` … `last - 1`."""
         return self._tallies.moves(self._steps[first - 1 : last - 1])
 
     def likelihoods(self) -> Floats:
         """How likely every note is on each string under each finger (notes x 30)."""
-        local = [np.exp(hold - hold.max()) for hold in self._holds]
+        local = [np.exp(hold - hold.max()) for hold in self._likely]
         chances = [local[0] / local[0].sum()]
         for first, last in self._blocks():
             for here, move in zip(local[first:last], self._moves(first, last), strict=True):
@@ -218,12 +233,12 @@ class Repertoire:
 
     def best_path(self, blend: Blend) -> list[int]:
         """The playable path that keeps a good score of its own and may be expected to agree with most marks."""
-        costs, own = self._costs(blend), np.float32(blend.own)
+        costs, share = self._costs(blend), np.float32(blend.moves)
         total = costs[0]
         back: list[np.ndarray[tuple[int], np.dtype[np.intp]]] = []
         for first, last in self._blocks():
             for cost, move in zip(costs[first:last], self._moves(first, last), strict=True):
-                ways = total[:, None] - own * move.scores
+                ways = total[:, None] - share * move.sought
                 back.append(ways.argmin(0))
                 total = ways.min(0) + cost
                 total -= total.min()
@@ -239,10 +254,10 @@ class Repertoire:
         worth = worth_of(taught(heard, self.events, lessons), self._printed, blend)
         if lessons:
             worth = worth - string_costs(len(self.passage.notes), self.events, lessons).ravel()
-        own = np.float32(blend.own)
-        return [-w - own * hold for w, hold in zip(self._by_event(worth), self._holds, strict=True)]
+        share = np.float32(blend.grips)
+        return [-w - share * hold for w, hold in zip(self._by_event(worth), self._sought, strict=True)]
 
     def weighed(self, blend: Blend) -> tuple[tuple[Floats, ...], tuple[Floats, ...]]:
         """What `best_path` weighs: the cost of every grip of every event, and of every move between neighbours."""
         moves = self._moves(1, len(self.events)) if len(self.events) > 1 else []
-        return tuple(self._costs(blend)), tuple(-np.float32(blend.own) * move.scores for move in moves)
+        return tuple(self._costs(blend)), tuple(-np.float32(blend.moves) * move.sought for move in moves)

@@ -84,7 +84,9 @@ def main() -> None:
         samples = table[draws].sum(1)
         low, high = np.quantile(samples[:, 0] / samples[:, 1], (0.05, 0.95))
         right, total = table.sum(0)
-        print(f"{name}: {100 * right / total:.1f} % ({100 * low:.0f}-{100 * high:.0f}) of {total} marks in {len(table)} scores")
+        print(
+            f"{name}: {100 * right / total:.1f} % ({100 * low:.0f}-{100 * high:.0f}) of {total} marks in {len(table)} scores"
+        )
 
 
 if __name__ == "__main__":

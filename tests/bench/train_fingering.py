@@ -18,7 +18,7 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from engraver.fingering import habits as learned
-from engraver.fingering import moves
+from engraver.fingering import moves, note_habits
 from engraver.fingering.candidates import Setting
 from engraver.fingering.costs import repertoire_table
 from engraver.fingering.events import events_of
@@ -32,7 +32,7 @@ from tests.bench.fingering_files import MarkedScore, read_scores
 STRING_CLAMP = 2.5  # a contradicted string mark counts this many times a contradicted finger
 CHUNK, BATCH, CLAMP = 50, 12, 4.0
 EPOCHS, RATE, DUO_WEIGHT = 8, 0.012, 0.7
-PULL, PULL_RICH = 8.0, 30.0  # towards 0, in marks; the rich families tell thousands of descriptions apart
+PULL, PULL_RICH = 8.0, 15.0  # towards 0, in marks; the rich families tell thousands of descriptions apart
 STRING_WEIGHT = 3.0  # string marks are few; they count this much more
 PRINTED = (0.04, 1.0, 0.9)  # how readily a string is printed: lowest fret, next place, further up (marks by places)
 NOTES = 6
@@ -74,8 +74,8 @@ def chunks_of(score: MarkedScore, weight: float) -> list[Chunk]:
     events = events_of(score.passage, tuple(Wish() for _ in score.passage.notes), score.instrument.string_count)
     line, pace = line_of(score.passage, score.instrument, events), paces(score.passage, events)
     cells = (len(score.passage.notes), learned.STRINGS, learned.FINGERS)
-    numbers = np.stack([np.broadcast_to(n, cells) for n in learned.note_numbers(line)], -1)
-    readiness = np.log(np.maximum(learned.places_printed(line, PRINTED), 1e-6))
+    numbers = np.stack([np.broadcast_to(n, cells) for n in note_habits.note_numbers(line)], -1)
+    readiness = np.log(np.maximum(note_habits.places_printed(line, PRINTED), 1e-6))
     out: list[Chunk] = []
     known = [board.set_id(e.sounds) is not None for e in events]
     for start in range(0, len(events), CHUNK):
