@@ -32,7 +32,7 @@ class Blend:
     is in their likelihoods already); `finger`: a note whose finger is surely the editor's; `string`: a note whose
     string is surely printed and the editor's, in a piece of which the share `away` leaves its places nearest to the
     nut; less in proportion where fewer do. A few bars tell little of that: every piece is taken together with
-    `usual_notes` notes of which the share `usual_away` leaves its places.
+    `by_the_nut` notes that stay there.
     """
 
     context: float = 1.0
@@ -41,10 +41,9 @@ class Blend:
     grips: float = 0.2
     moves: float = 0.4
     finger: float = 3.0
-    string: float = 8.0
+    string: float = 9.0
     away: float = 0.3
-    usual_notes: int = 100
-    usual_away: float = 0.05
+    by_the_nut: int = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,8 +68,7 @@ def worth_of(heard: Floats, printed: Printed, blend: Blend) -> Floats:
     """What each string and finger of each note is worth: the marks it may agree with (one value a cell)."""
     cube = heard.reshape(-1, STRINGS, FINGERS)
     finger, string = cube.sum(1, keepdims=True), cube.sum(2)
-    leaving = float((string * printed.away).sum()) + blend.usual_notes * blend.usual_away
-    share = leaving / (len(string) + blend.usual_notes)
+    share = float((string * printed.away).sum()) / (len(string) + blend.by_the_nut)
     of_string = blend.string * min(1.0, share / blend.away)
     worth: Floats = blend.finger * finger + of_string * (string * printed.readiness)[:, :, None]
     return worth.ravel().astype(np.float32)

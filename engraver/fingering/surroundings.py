@@ -136,11 +136,12 @@ def _losses(notes: npt.NDArray[np.bool_], event: Numbers, started: Numbers, widt
     np.add.at(sums, event, notes)
     share = _sums_around(sums, width) / np.maximum(_sums_around(started, width), 1)
     loss = share[:, 1:].max(1, keepdims=True) - share
-    return np.searchsorted(np.array(_LOSS_STEPS), loss).astype(np.int32)
+    found: Numbers = np.searchsorted(np.array(_LOSS_STEPS), loss).astype(np.int32)
+    return found
 
 
 def _sums_around(values: Numbers, width: int) -> Numbers:
     """For each row the sum of so many rows to each side and itself."""
-    total = np.cumsum(np.pad(values, ((width + 1, width), (0, 0))), 0, dtype=np.int32)
-    found: Numbers = np.subtract(total[2 * width + 1 :], total[: -2 * width - 1])
+    total: Numbers = np.cumsum(np.pad(values, ((width + 1, width), (0, 0))), 0, dtype=np.int32)
+    found: Numbers = total[2 * width + 1 :] - total[: -2 * width - 1]
     return found

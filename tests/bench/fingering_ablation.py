@@ -20,7 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from engraver.errors import FingeringError
 from engraver.fingering import agreement as agreement_of
-from engraver.fingering import candidates, costs, search
+from engraver.fingering import candidates, costs, planning, search
 from engraver.fingering import habits as learned
 from engraver.fingering.left_hand import finger_left_hand
 from engraver.fretboard.limits import LeftHandLimits
@@ -78,17 +78,17 @@ def silent(families: tuple[learned.Family, ...]) -> Callable[[learned.Habits], l
 @contextmanager
 def without_cost(name: str) -> Iterator[None]:
     """The table of hand-set costs with one row at 0."""
-    usual, usual_small = costs.cost_table, costs.repertoire_table
+    usual, usual_small = planning.cost_table, planning.repertoire_table
     left = {
         kind: tuple(r.model_copy(update={"value": 0.0}) if r.name == name else r for r in getattr(usual(), kind))
         for kind in ("holding", "moving", "remembering")
     }
     plain, small = usual().model_copy(update=left), usual_small().model_copy(update=left)
-    costs.cost_table, costs.repertoire_table = lambda: plain, lambda: small
+    planning.cost_table, planning.repertoire_table = lambda: plain, lambda: small
     try:
         yield
     finally:
-        costs.cost_table, costs.repertoire_table = usual, usual_small
+        planning.cost_table, planning.repertoire_table = usual, usual_small
 
 
 @contextmanager

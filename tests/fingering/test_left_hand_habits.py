@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engraver.fingering import habits
+from engraver.fingering import habits, note_habits
 from engraver.fingering.left_hand import finger_left_hand
 from engraver.fretboard.limits import LeftHandLimits, Pin
 from engraver.theory.passage import Note, Passage
@@ -92,7 +92,7 @@ def test_families_do_not_overlap() -> None:
     from engraver.fingering.wishes import Wish
 
     events = events_of(line, tuple(Wish() for _ in line.notes), 6)
-    for family, numbers in zip(habits.NOTE_FAMILIES, habits.note_numbers(line_of(line, GUITAR, events)), strict=True):
+    for family, numbers in zip(habits.NOTE_FAMILIES, note_habits.note_numbers(line_of(line, GUITAR, events)), strict=True):
         low = habits.OFFSETS[family.name]
         assert low <= numbers.min()
         assert numbers.max() < low + family.size
@@ -106,7 +106,7 @@ def test_a_string_is_readily_printed_where_it_is_not_the_nearest() -> None:
 
     line = passage("E4 E2")
     seen = line_of(line, GUITAR, events_of(line, tuple(Wish() for _ in line.notes), 6))
-    found = habits.places_printed(seen, (0.25, 1.0, 0.5))
+    found = note_habits.places_printed(seen, (0.25, 1.0, 0.5))
     assert found.tolist() == [[0.25, 1, 0.5, 0.5, 0.5, 0], [0, 0, 0, 0, 0, 0.25]]
 
 
@@ -151,7 +151,7 @@ def test_music_by_the_nut_keeps_its_places_more_than_music_that_leaves_it() -> N
         heard = np.zeros((2, habits.STRINGS, habits.FINGERS), np.float32)
         heard[:, 0, 1], heard[:, 1, 1] = 1 - likely, likely
         worth = worth_of(
-            heard.reshape(2, -1), Printed(readiness, away), Blend(finger=0.0, string=2.0, away=0.4, usual_notes=0)
+            heard.reshape(2, -1), Printed(readiness, away), Blend(finger=0.0, string=2.0, away=0.4, by_the_nut=0)
         )
         cells = worth.reshape(heard.shape)
         return float(cells[0, 1, 1] - cells[0, 0, 1])
