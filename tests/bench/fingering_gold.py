@@ -14,6 +14,7 @@ import sys
 import time
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -47,6 +48,7 @@ class Tally:
     rolled: int = 0
     refused: int = 0
     steady: list[int] = field(default_factory=lambda: [0, 0])
+    shifts: np.ndarray = field(default_factory=lambda: np.zeros(3, int))  # as `shifts_beside` counts
     seconds: float = 0.0
     notes: int = 0
 
@@ -62,6 +64,7 @@ class Tally:
         right, total = steadiness(done)
         self.steady[0] += right
         self.steady[1] += total
+        self.shifts += shifts_beside(score, done)
         self.notes += len(done.notes)
 
     def show(self, name: str) -> None:
@@ -79,12 +82,33 @@ class Tally:
             f"{self.rolled}, scores refused {self.refused}; {self.notes / self.seconds:.0f} notes/s",
             flush=True,
         )
+        pairs, theirs, ours = self.shifts.tolist()
+        print(f"  of {pairs} marked neighbours the editors shift by two frets or more in {theirs}, we in {ours}", flush=True)
 
 
 def _excused(done: FingeredPassage, note: int, late: set[int]) -> bool:
     """A fault at an event whose chord is openly rolled is the chord's, not the hand's."""
     onset = done.notes[note].note.onset_quarters
     return any(done.notes[i].note.onset_quarters == onset for i in late)
+
+
+def shifts_beside(score: MarkedScore, done: FingeredPassage) -> np.ndarray:
+    """Neighbouring upper notes with marked fretting fingers; shifts of two frets or more by the marks, and by us.
+
+    The editor's position is told from the marked finger and string, or from our string where none is marked.
+    """
+    counts = np.zeros(3, int)
+    opens = score.instrument.tuning.open_midis
+    for earlier, later in pairwise(done.passage.events):
+        pair = [max(group, key=lambda i: done.notes[i].note.pitch.sounding_midi) for group in (earlier, later)]
+        if not all(score.fingers.get(i) and done.notes[i].fret for i in pair):
+            continue
+        strings = [score.strings.get(i, done.notes[i].string) for i in pair]
+        midis = [done.notes[i].note.pitch.sounding_midi for i in pair]
+        a, b = (m - opens[s - 1] - score.fingers[i] for m, s, i in zip(midis, strings, pair, strict=True))
+        c, d = (done.notes[i].fret - done.notes[i].left_finger for i in pair)
+        counts += (1, abs(a - b) >= 2, abs(c - d) >= 2)
+    return counts
 
 
 def steadiness(done: FingeredPassage) -> tuple[int, int]:
