@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 
+from engraver.errors import OutputError
+
 
 @cache
 def program_hash() -> str:
@@ -66,11 +68,15 @@ class Shelf:
             return None
 
     def put(self, key: str, ending: str, data: bytes) -> None:
-        """Keeps bytes; a thing is there whole or not at all."""
+        """Keeps bytes; a thing is there whole or not at all. Raises OutputError when the folder cannot be written."""
         path = self.path(key, ending)
-        if path.parent not in self._made:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            self._made.add(path.parent)
-        part = path.with_name(f"{path.name}.{os.getpid()}.part")
-        part.write_bytes(data)
-        part.replace(path)
+        try:
+            if path.parent not in self._made:
+                path.parent.mkdir(parents=True, exist_ok=True)
+                self._made.add(path.parent)
+            part = path.with_name(f"{path.name}.{os.getpid()}.part")
+            part.write_bytes(data)
+            part.replace(path)
+        except OSError as error:
+            told = f"'{self.folder.parent}' cannot be written ({error.strerror})"
+            raise OutputError(told, hint="choose another folder with --out") from error

@@ -6,7 +6,7 @@ import pikepdf
 import pytest
 
 from engraver.build import build_book, build_page, check_book
-from engraver.errors import EngraverError, SpecError, SpecErrors
+from engraver.errors import EngraverError, OutputError, SpecError, SpecErrors
 from engraver.press.request import Request
 from engraver.press.single import PageWishes
 
@@ -160,6 +160,16 @@ def test_a_page_of_an_unknown_exercise_names_the_nearest(book):
         build_page(book, "gg", PageWishes(), book.parent / "out")
     with pytest.raises(SpecError, match="is a text"):
         build_page(book, "rest", PageWishes(), book.parent / "out")
+
+
+def test_a_folder_that_cannot_be_written_is_told_as_such(book):
+    """A file stands in the way of the folder: for a book, for a page, and nothing is a mistake of the program."""
+    blocked = book.parent / "blocked"
+    blocked.write_text("", "utf-8")
+    with pytest.raises(OutputError, match=r"blocked' cannot be written .*; choose another folder with --out"):
+        build_book(book, Request(out=blocked))
+    with pytest.raises(OutputError, match="cannot be written"):
+        build_page(book, "g", PageWishes(), blocked)
 
 
 def test_a_page_in_a_key_named_in_german_tells_the_english_name(book):
