@@ -182,6 +182,15 @@ def test_the_chords_of_a_title_stay_together(tmp_path: Path) -> None:
 
 
 @poppler
+def test_a_long_word_that_fits_its_line_is_not_cut(tmp_path: Path) -> None:
+    """Places where a word may be cut are used only where it fits no line."""
+    word = "Tonleiterübungskapitelüberschrift"
+    pages = replace(book(chapters=1), chapters=(ChapterPages(f"{word} {word} {word}", (exercise(1),)),), contents=False)
+    shown = text_of(typeset(pages, {"ex-1-1": staff(1)}), tmp_path)
+    assert shown.replace("\u200b", "").count(f"{word}\n") == 3
+
+
+@poppler
 def test_large_print_has_one_exercise_a_row(tmp_path: Path) -> None:
     """Large print is read down, not across."""
     one, two = heads((short(1), short(2)), tmp_path, look=Look.LARGE)
