@@ -166,7 +166,8 @@ def _shift(fingered: FingeredPassage, shift: Shift, instrument: Instrument) -> s
 def _stretches(fingered: FingeredPassage, edition: Edition, limits: LeftHandLimits) -> tuple[str, ...]:
     """The widest stretches, where the reach leaves less than a hair, and what a longer reach would change."""
     told, reach_mm = phrases().left_hand, f"{edition.player.reach_mm:g}"
-    found = stretches(fingered, edition.instrument, edition.player)
+    asked = stretches(fingered, edition.instrument, edition.player)
+    found = [stretch for stretch in asked if stretch.share <= 1 or not stretch.together]  # else a note is let go
     widest = sorted(found, key=lambda stretch: -stretch.span_mm)[: phrases().limits.stretches]
     tight = [stretch for stretch in found if stretch.reach_mm - stretch.span_mm <= NEAR_MM]
     fingers = ", ".join(dict.fromkeys(_in_words(stretch, told.pair) for stretch in tight))

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from engraver.fingering.crossings import repeated_fingers
 from engraver.fingering.fingered import FingeredPassage
-from engraver.fingering.reach import Stretch, tightest
+from engraver.fingering.reach import tightest
 from engraver.fingering.right_hand import second_start
 from engraver.fingering.shifts import positions_of
 from engraver.fretboard.limits import Crossings, Planting, Yielding
@@ -62,14 +62,12 @@ def _notes_per_second(passage: Passage) -> float:
 
 def _at_the_limit(fingered: FingeredPassage, edition: Edition) -> str:
     """A stretch that the player can only just make."""
-    stretch: Stretch | None = tightest(fingered, edition.instrument, edition.player)
+    stretch = tightest(fingered, edition.instrument, edition.player)
     if stretch is None or stretch.reach_mm - stretch.span_mm > NEAR_MM:
         return ""
-    beyond = stretch.span_mm > stretch.reach_mm
     return (
         f"fingers {stretch.lower} and {stretch.upper} open to {stretch.span_mm:.0f} mm at note {stretch.index + 1}, "
-        f"{'more than' if beyond else 'all that'} a reach of {edition.player.reach_mm:g} mm allows; "
-        "play it higher up, or pin another fingering"
+        f"all that a reach of {edition.player.reach_mm:g} mm allows; play it higher up, or pin another fingering"
     )
 
 
