@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from engraver.fingering.grips import Amounts, Grips, double_stop
+from engraver.fingering.grips import FINGER_COUNT, Amounts, Grips, double_stop, struck
 from engraver.fretboard.limits import AS_IT_COMES, HandShape, OpenStrings
 
 _BODY_SIDE_FRET = 9  # above it the wound strings sound dull; chosen by us
@@ -44,6 +44,12 @@ def open_string_high_up(g: Grips, c: HoldContext) -> Amounts:
     """Frets between the hand and the third position while an open string sounds alone."""
     alone = (g.fretted == 0) & (c.policy is OpenStrings.ALLOW)
     return g.opens * np.maximum(g.position - _LOW_POSITIONS, 0) * alone
+
+
+def first_position_left(g: Grips, c: HoldContext) -> Amounts:
+    """A single note of the first four frets in another position, where open strings are allowed."""
+    low = (g.low_fret > 0) & (g.low_fret <= FINGER_COUNT) & (struck(g) == 1)
+    return low & (g.position > 1) & (c.policy is OpenStrings.ALLOW)
 
 
 def away_from_wish(g: Grips, c: HoldContext) -> Amounts:
@@ -141,22 +147,9 @@ def crossed_strings(g: Grips, c: HoldContext) -> Amounts:
 
 
 _HOLDING = (
-    *(open_string_avoided, open_string_preferred, open_string_far_from_hand, open_string_high_up, away_from_wish),
-    *(high_start, high_position),
-    *(
-        low_string_high_up,
-        inner_string_high_up,
-        wound_pair_high_up,
-        side_by_side,
-        first_finger_idle,
-        ring_finger,
-        little_finger,
-        little_finger_in_chord,
-        off_fret,
-        stretch,
-        barre,
-        barre_width,
-    ),
-    *(barre_of_other_finger, let_go, crossed_strings),
+    *(open_string_avoided, open_string_preferred, open_string_far_from_hand, open_string_high_up, first_position_left),
+    *(away_from_wish, high_start, high_position, low_string_high_up, inner_string_high_up, wound_pair_high_up),
+    *(side_by_side, first_finger_idle, ring_finger, little_finger, little_finger_in_chord, off_fret, stretch),
+    *(barre, barre_width, barre_of_other_finger, let_go, crossed_strings),
 )
 HOLDING: dict[str, Callable[[Grips, HoldContext], Amounts]] = {cost.__name__: cost for cost in _HOLDING}

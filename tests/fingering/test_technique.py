@@ -135,3 +135,10 @@ def test_tenths_keep_the_finger_they_begin_with(finger: int, shapes: set[str]) -
     notes = finger_left_hand(passage("C3+E4 D3+F4 E3+G4 F3+A4 G3+B4 A3+C5"), GUITAR, PLAYER, limits).notes
     assert {note.string for note in notes} == {5, 2}
     assert {f"{low.left_finger}-{high.left_finger}" for low, high in zip(notes[::2], notes[1::2], strict=True)} == shapes
+
+
+@pytest.mark.parametrize("line", ["D3 F#3 A3 D4", "D3 E3 F#3 G3 A3 B3 C#4 D4 E4", "E3 F#3 G#3 A3 F#3 G#3 A3 B3 G#3 A3 B3 C#4 A3 B3 C#4 D#4"])
+def test_beside_open_strings_every_finger_has_its_fret(line: str) -> None:
+    """In first position finger 1 takes the first fret and so on, though a hand in second position would spare finger 4."""
+    notes = finger_left_hand(passage(line), GUITAR, PLAYER, LeftHandLimits(OpenStrings.ALLOW)).notes
+    assert all(note.fret == note.left_finger for note in notes)
