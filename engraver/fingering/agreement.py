@@ -38,10 +38,10 @@ class Blend:
     context: float = 1.0
     width: int = 1
     pitch: float = 1.2
-    grips: float = 0.2
+    grips: float = 0.4
     moves: float = 0.4
     finger: float = 3.0
-    string: float = 9.0
+    string: float = 11.0
     away: float = 0.3
     by_the_nut: int = 200
 

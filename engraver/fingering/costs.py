@@ -41,7 +41,11 @@ REMEMBERING = ("finger_called_back", "unlike_before", "unusual_grip", "shape_ref
 
 
 class CostRow(BaseModel):
-    """One weight: cost per unit, with its reason. `technique_only`: repertoire, where habits speak, does not pay it."""
+    """One weight: cost per unit, with its reason.
+
+    `technique_only`: repertoire, where habits speak, does not pay it; `binding`: repertoire pays it in full also where
+    other moves are eased for the sake of editors' marks.
+    """
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
@@ -50,6 +54,7 @@ class CostRow(BaseModel):
     unit: str
     reason: str
     technique_only: bool = False
+    binding: bool = False
 
 
 class SearchSizes(BaseModel):

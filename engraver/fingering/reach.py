@@ -1,6 +1,6 @@
 """How far the fretting fingers open while one position holds, and what the player's hand reaches."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
@@ -31,18 +31,24 @@ class Stretch:
         return self.span_mm / self.reach_mm
 
 
+Opened = Callable[[FingeredNote, FingeredNote, int, bool], Stretch | None]
+
+
 def stretches(fingered: FingeredPassage, instrument: Instrument, player: Player) -> tuple[Stretch, ...]:
     """The stretches of a passage, the tightest first; one entry for each pair of places."""
-    found: dict[tuple[int, int, tuple[int, int], bool], Stretch] = {}
-    for one, other, index, together in _pairs(fingered):
+
+    def opened(one: FingeredNote, other: FingeredNote, index: int, together: bool) -> Stretch | None:
         lower, upper = (one, other) if one.left_finger <= other.left_finger else (other, one)
         if not 0 < lower.left_finger < upper.left_finger or upper.fret <= lower.fret:
-            continue
-        key = (lower.left_finger, upper.left_finger, (lower.fret, upper.fret), together)
-        if key not in found:
-            span = span_mm(instrument, lower.fret, upper.fret)
-            reach = pair_reach_mm(player, lower.left_finger, upper.left_finger)
-            found[key] = Stretch(*key[:3], span, reach, index, together)
+            return None
+        span = span_mm(instrument, lower.fret, upper.fret)
+        reach = pair_reach_mm(player, lower.left_finger, upper.left_finger)
+        places = (lower.left_finger, upper.left_finger, (lower.fret, upper.fret))
+        return Stretch(*places, span, reach, index, together)
+
+    found: dict[tuple[int, int, tuple[int, int], bool], Stretch] = {}
+    for each in (*_held_together(fingered, opened), *_one_after_the_other(fingered, opened)):
+        found.setdefault((each.lower, each.upper, each.frets, each.together), each)
     return tuple(sorted(found.values(), key=lambda stretch: -stretch.share))
 
 
@@ -55,8 +61,8 @@ def tightest(fingered: FingeredPassage, instrument: Instrument, player: Player) 
     return next((each for each in found if each.together and each.share <= 1), None)
 
 
-def _pairs(fingered: FingeredPassage) -> Iterator[tuple[FingeredNote, FingeredNote, int, bool]]:
-    """Notes that sound together, and neighbours of one position; with the later one's place."""
+def _held_together(fingered: FingeredPassage, opened: Opened) -> Iterator[Stretch]:
+    """Notes that sound together; a note that no hand could hold any longer has been let go."""
     notes = fingered.notes
     ends = [note.note.end_quarters for note in notes]
     down: dict[int, int] = {}  # the latest note of each string whose finger may still be down
@@ -64,8 +70,17 @@ def _pairs(fingered: FingeredPassage) -> Iterator[tuple[FingeredNote, FingeredNo
         now = notes[event[0]].note.onset_quarters
         down = {string: index for string, index in down.items() if ends[index] > now}
         for one, other in combinations(sorted({*down.values(), *event}), 2):
-            yield notes[one], notes[other], max(one, other), True
+            stretch = opened(notes[one], notes[other], max(one, other), True)
+            if stretch and stretch.share > 1 and one not in event:
+                down.pop(notes[one].string, None)
+            elif stretch:
+                yield stretch
         down |= {notes[index].string: index for index in event}
-    for index, (before, after) in enumerate(pairwise(notes), 1):
-        if before.position == after.position and before.note.onset_quarters < after.note.onset_quarters:
-            yield before, after, index, False
+
+
+def _one_after_the_other(fingered: FingeredPassage, opened: Opened) -> Iterator[Stretch]:
+    """Neighbouring notes of one position."""
+    for index, (before, after) in enumerate(pairwise(fingered.notes), 1):
+        neighbours = before.position == after.position and before.note.onset_quarters < after.note.onset_quarters
+        if neighbours and (stretch := opened(before, after, index, False)):
+            yield stretch

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from engraver.fingering.agreement import AWAY, Blend, Printed, blended, worth_of
-from engraver.fingering.costs import held_notes_moved, holding_costs
-from engraver.fingering.grips import Floats, joined, stack
+from engraver.fingering.costs import MOVING, Move, held_notes_moved, holding_costs
+from engraver.fingering.grips import Floats, Grips, after, before, joined, stack
 from engraver.fingering.habits import (
     FINGERS,
     STRINGS,
@@ -27,6 +27,7 @@ from engraver.fingering.moves import move_tables
 from engraver.fingering.note_habits import note_scores, places_printed
 from engraver.fingering.phrases import line_of, paces
 from engraver.fingering.search import Board, Search, Step
+from engraver.fretboard.limits import Spread
 from engraver.fretboard.tuning import Instrument
 from engraver.theory.passage import Passage
 
@@ -46,13 +47,6 @@ class _Move(NamedTuple):
     pace: int
 
 
-class _Held(NamedTuple):
-    """What holding the grips of an event scores, whatever its notes: for likelihoods, and where marks are sought."""
-
-    likely: Floats
-    sought: Floats
-
-
 class _Moved(NamedTuple):
     """What a move scores (earlier grips x later grips): as factors of a likelihood, and where marks are sought."""
 
@@ -67,11 +61,11 @@ class Tallies:
         self.board, self.habits = board, habits
         self.sets = board.sets  # a board that forgets begins a new list
         self._tables = move_tables(habits.weights)
-        self._shapes: dict[int, _Held] = {}
+        self._shapes: dict[int, Floats] = {}
         self._moves: dict[_Move, _Moved] = {}
         self._moves_size = 0
 
-    def shapes(self, set_ids: Sequence[int]) -> dict[int, _Held]:
+    def shapes(self, set_ids: Sequence[int]) -> dict[int, Floats]:
         """Scores of holding these events' grips, away from the beginning of a passage and whatever their notes."""
         missing = sorted(set(set_ids) - self._shapes.keys())
         if missing:
@@ -79,14 +73,9 @@ class Tallies:
             own = holding_costs(self.board.table.holding, grips, self.board.policy, self.board.setting.shape)
             habitual = self.habits.weights[grip_numbers(grips)].sum(-1)
             ends = np.cumsum([self.sets[i].count for i in missing])[:-1]
-            parts = (np.split(habitual - np.float32(share) * own, ends) for share in self.shares)
-            self._shapes.update(zip(missing, map(_Held, *parts), strict=True))
+            scores = habitual - np.float32(self.habits.own_share) * own
+            self._shapes.update(zip(missing, np.split(scores, ends), strict=True))
         return self._shapes
-
-    @property
-    def shares(self) -> tuple[float, float]:
-        """How much the hand-set costs count: in likelihoods, and where marks are sought."""
-        return self.habits.own_share, self.habits.own_share * self.habits.ease
 
     def moves(self, asked: Sequence[_Move]) -> list[_Moved]:
         """Scores of these moves; equal moves are counted once."""
@@ -106,12 +95,25 @@ class Tallies:
         a, b = (stack([s.grips for s in side], max(s.count for s in side)) for side in sides)
         pace = np.array([m.pace for m in moves], np.int16)[:, None, None]
         total = self._tables.scores(a, b, pace, held_notes_moved(a.on_string[:, :, None], b.held_on_string[:, None]))
-        own = self.board.moves([m.step for m in moves])
+        own, binding = self.board.moves([m.step for m in moves]), self._binding([m.step for m in moves], a, b)
         for at, m in enumerate(moves):
-            habitual = total[at, : own[at].shape[0], : own[at].shape[1]]
-            likely, sought = (habitual - share * own[at] for share in self.shares)
-            self._moves[m] = _Moved(np.exp(likely - likely.max()), sought)
-            self._moves_size += sought.size
+            here = (at, slice(own[at].shape[0]), slice(own[at].shape[1]))
+            likely = total[here] - self.habits.own_share * own[at]
+            eased = self.habits.own_share * (1 - self.habits.ease) * (own[at] - binding[here])
+            self._moves[m] = _Moved(np.exp(likely - likely.max()), likely + eased)
+            self._moves_size += likely.size
+
+    def _binding(self, steps: list[Step], a: Grips, b: Grips) -> Floats:
+        """What these moves pay that is never eased (moves x earlier x later)."""
+        total = np.zeros((len(steps), a.position.shape[1], b.position.shape[1]), np.float32)
+        free = self.board.setting.shape.spread is Spread.FREE
+        if free and not b.held_on_string.any() and not any(step.slurred for step in steps):
+            return total
+        move = Move(before(a), after(b), self.board.move_context(steps))
+        for row in self.board.table.moving:
+            if row.binding:
+                total += np.float32(row.value) * MOVING[row.name](move)
+        return total
 
 
 _kept: list[Tallies] = []
@@ -185,11 +187,10 @@ class Repertoire:
     def _holding(self, notes: Floats) -> tuple[list[Floats], list[Floats]]:
         """Score of holding each grip of each event: for likelihoods, and without its notes where marks are sought."""
         shapes, ids = self._tallies.shapes(self.search.ids), self.search.ids
-        likely = [score + shapes[i].likely for score, i in zip(self._by_event(notes.reshape(-1)), ids, strict=True)]
-        sought = [shapes[i].sought for i in ids]
+        sought = [shapes[i] for i in ids]
         begun = self.search.holding(0) - self.search.board.holding(ids[0], False)
-        for scores, share in zip((likely, sought), self._tallies.shares, strict=True):
-            scores[0] = scores[0] - np.float32(share) * begun
+        sought[0] = sought[0] - np.float32(self._tallies.habits.own_share) * begun
+        likely = [score + shape for score, shape in zip(self._by_event(notes.reshape(-1)), sought, strict=True)]
         return likely, sought
 
     def _moves(self, first: int, last: int) -> list[_Moved]:
