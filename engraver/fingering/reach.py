@@ -53,12 +53,8 @@ def stretches(fingered: FingeredPassage, instrument: Instrument, player: Player)
 
 
 def tightest(fingered: FingeredPassage, instrument: Instrument, player: Player) -> Stretch | None:
-    """The stretch of fingers held at once that comes nearest to the reach, or None where none is held.
-
-    Where written lengths ask for more than the reach, the hand has let a note go, and no finger is stretched.
-    """
-    found = stretches(fingered, instrument, player)
-    return next((each for each in found if each.together and each.share <= 1), None)
+    """The stretch of fingers held at once that comes nearest to the reach, or None where none is held."""
+    return next((each for each in stretches(fingered, instrument, player) if each.together), None)
 
 
 def _held_together(fingered: FingeredPassage, opened: Opened) -> Iterator[Stretch]:
