@@ -1,6 +1,6 @@
 """How far the fretting fingers open while one position holds, and what the player's hand reaches."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
@@ -31,34 +31,32 @@ class Stretch:
         return self.span_mm / self.reach_mm
 
 
-Opened = Callable[[FingeredNote, FingeredNote, int, bool], Stretch | None]
-
-
 def stretches(fingered: FingeredPassage, instrument: Instrument, player: Player) -> tuple[Stretch, ...]:
     """The stretches of a passage, the tightest first; one entry for each pair of places."""
-
-    def opened(one: FingeredNote, other: FingeredNote, index: int, together: bool) -> Stretch | None:
+    found: dict[tuple[int, int, tuple[int, int], bool], Stretch] = {}
+    for one, other, index, together in _pairs(fingered):
         lower, upper = (one, other) if one.left_finger <= other.left_finger else (other, one)
         if not 0 < lower.left_finger < upper.left_finger or upper.fret <= lower.fret:
-            return None
-        span = span_mm(instrument, lower.fret, upper.fret)
-        reach = pair_reach_mm(player, lower.left_finger, upper.left_finger)
-        places = (lower.left_finger, upper.left_finger, (lower.fret, upper.fret))
-        return Stretch(*places, span, reach, index, together)
-
-    found: dict[tuple[int, int, tuple[int, int], bool], Stretch] = {}
-    for each in (*_held_together(fingered, opened), *_one_after_the_other(fingered, opened)):
-        found.setdefault((each.lower, each.upper, each.frets, each.together), each)
+            continue
+        key = (lower.left_finger, upper.left_finger, (lower.fret, upper.fret), together)
+        if key not in found:
+            span = span_mm(instrument, lower.fret, upper.fret)
+            reach = pair_reach_mm(player, lower.left_finger, upper.left_finger)
+            found[key] = Stretch(*key[:3], span, reach, index, together)
     return tuple(sorted(found.values(), key=lambda stretch: -stretch.share))
 
 
 def tightest(fingered: FingeredPassage, instrument: Instrument, player: Player) -> Stretch | None:
-    """The stretch of fingers held at once that comes nearest to the reach, or None where none is held."""
-    return next((each for each in stretches(fingered, instrument, player) if each.together), None)
+    """The stretch of fingers held at once that comes nearest to the reach, or None where none is held.
+
+    Where written lengths ask for more than the reach, the hand has let a note go, and no finger is stretched.
+    """
+    found = stretches(fingered, instrument, player)
+    return next((each for each in found if each.together and each.share <= 1), None)
 
 
-def _held_together(fingered: FingeredPassage, opened: Opened) -> Iterator[Stretch]:
-    """Notes that sound together; a note that no hand could hold any longer has been let go."""
+def _pairs(fingered: FingeredPassage) -> Iterator[tuple[FingeredNote, FingeredNote, int, bool]]:
+    """Notes that sound together, and neighbours of one position; with the later one's place."""
     notes = fingered.notes
     ends = [note.note.end_quarters for note in notes]
     down: dict[int, int] = {}  # the latest note of each string whose finger may still be down
@@ -66,17 +64,8 @@ def _held_together(fingered: FingeredPassage, opened: Opened) -> Iterator[Stretc
         now = notes[event[0]].note.onset_quarters
         down = {string: index for string, index in down.items() if ends[index] > now}
         for one, other in combinations(sorted({*down.values(), *event}), 2):
-            stretch = opened(notes[one], notes[other], max(one, other), True)
-            if stretch and stretch.share > 1 and one not in event:
-                down.pop(notes[one].string, None)
-            elif stretch:
-                yield stretch
+            yield notes[one], notes[other], max(one, other), True
         down |= {notes[index].string: index for index in event}
-
-
-def _one_after_the_other(fingered: FingeredPassage, opened: Opened) -> Iterator[Stretch]:
-    """Neighbouring notes of one position."""
-    for index, (before, after) in enumerate(pairwise(fingered.notes), 1):
-        neighbours = before.position == after.position and before.note.onset_quarters < after.note.onset_quarters
-        if neighbours and (stretch := opened(before, after, index, False)):
-            yield stretch
+    for index, (before, after) in enumerate(pairwise(notes), 1):
+        if before.position == after.position and before.note.onset_quarters < after.note.onset_quarters:
+            yield before, after, index, False

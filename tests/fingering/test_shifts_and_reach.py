@@ -66,16 +66,3 @@ def test_neighbours_are_measured_but_are_not_held():
     assert tightest(passage, GUITAR, Player()) is None
     assert [round(each.span_mm, 1) for each in stretches(passage, GUITAR, Player())] == [97.6]
     assert stretches(hand("2/1-1@1 1/8-4@5"), GUITAR, Player()) == ()
-
-
-def test_what_no_hand_can_hold_on_has_been_let_go():
-    """Finger 4 on fret 12 cannot stay while finger 1 takes fret 5: 162 mm; two new notes that far apart are told."""
-    assert tightest(hand("1/12-4@9 3/5-1@5", held=(0,)), GUITAR, Player(reach_mm=100)) is None
-    chord = tuple(
-        FingeredNote(Note(PITCH, Fraction(0), Fraction(1)), string, fret, finger, 5)
-        for string, fret, finger in ((3, 5, 1), (1, 12, 4))
-    )
-    together = FingeredPassage(Passage(tuple(n.note for n in chord), 0, Metre(4, 4)), chord)
-    told = tightest(together, GUITAR, Player(reach_mm=100))
-    assert told is not None
-    assert round(told.span_mm) == 162
