@@ -30,18 +30,19 @@ class Blend:
     `context`: the notes of the same pitch between the same neighbours, `width` events to each side; `pitch`: all notes
     of the same pitch; `grips`, `moves`: the scores of grips and of moves between them (what habits tell of single notes
     is in their likelihoods already); `finger`: a note whose finger is surely the editor's; `string`: a note whose
-    string is surely printed and the editor's, in a piece of which the share `away` leaves its places nearest to the
-    nut; less in proportion where fewer do. A few bars tell little of that: every piece is taken together with
-    `by_the_nut` notes that stay there.
+    string is surely printed and the editor's; `ease`: how much of the hand-set costs of moves is left. The last two
+    hold in a piece of which the share `away` leaves its places nearest to the nut, and less in proportion where fewer
+    notes do. A few bars tell little of that: every piece is taken together with `by_the_nut` notes that stay there.
     """
 
     context: float = 1.0
     width: int = 1
     pitch: float = 1.2
     grips: float = 0.4
-    moves: float = 0.4
+    moves: float = 0.35
     finger: float = 3.0
-    string: float = 11.0
+    string: float = 10.0
+    ease: float = 0.1
     away: float = 0.3
     by_the_nut: int = 200
 
@@ -64,13 +65,18 @@ def blended(likely: Floats, passage: Passage, events: "tuple[Event, ...]", blend
     return mixed
 
 
-def worth_of(heard: Floats, printed: Printed, blend: Blend) -> Floats:
+def freedom_of(heard: Floats, printed: Printed, blend: Blend) -> float:
+    """How freely editors finger such music: 0 by the nut, 1 where the share `away` of its notes leaves it."""
+    string = heard.reshape(-1, STRINGS, FINGERS).sum(2)
+    share = float((string * printed.away).sum()) / (len(string) + blend.by_the_nut)
+    return min(1.0, share / blend.away)
+
+
+def worth_of(heard: Floats, printed: Printed, blend: Blend, freedom: float) -> Floats:
     """What each string and finger of each note is worth: the marks it may agree with (one value a cell)."""
     cube = heard.reshape(-1, STRINGS, FINGERS)
     finger, string = cube.sum(1, keepdims=True), cube.sum(2)
-    share = float((string * printed.away).sum()) / (len(string) + blend.by_the_nut)
-    of_string = blend.string * min(1.0, share / blend.away)
-    worth: Floats = blend.finger * finger + of_string * (string * printed.readiness)[:, :, None]
+    worth: Floats = blend.finger * finger + freedom * blend.string * (string * printed.readiness)[:, :, None]
     return worth.ravel().astype(np.float32)
 
 

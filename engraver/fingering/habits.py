@@ -135,15 +135,13 @@ def _shape_code(frets: Numbers, strings: Numbers, position: Numbers, opens: Numb
 class Habits:
     """The learned numbers.
 
-    `own_share`: how much the hand-set costs count beside them; `ease`: how much of that is left for moves once the
-    likelihoods are known and the path is sought that agrees with most marks. `printed`: how readily an editor prints
-    the string of a note that lies at its lowest fret, at its next higher place, and further up; the readiest is 1.
+    `own_share`: how much the hand-set costs count beside them. `printed`: how readily an editor prints the string of a
+    note that lies at its lowest fret, at its next higher place, and further up; the readiest is 1.
     """
 
     weights: Weights
     own_share: float
     printed: tuple[float, ...] = (1.0, 1.0, 1.0)
-    ease: float = 0.2
 
 
 @cache

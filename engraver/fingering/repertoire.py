@@ -6,13 +6,13 @@ repeated material is fingered alike. The second finds the playable path that may
 without losing its own good score.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from engraver.fingering.agreement import AWAY, Blend, Printed, blended, worth_of
+from engraver.fingering.agreement import AWAY, Blend, Printed, blended, freedom_of, worth_of
 from engraver.fingering.costs import MOVING, Move, held_notes_moved, holding_costs
 from engraver.fingering.grips import Floats, Grips, after, before, joined, stack
 from engraver.fingering.habits import (
@@ -48,10 +48,11 @@ class _Move(NamedTuple):
 
 
 class _Moved(NamedTuple):
-    """What a move scores (earlier grips x later grips): as factors of a likelihood, and where marks are sought."""
+    """What a move scores (earlier grips x later grips), the same as factors of a likelihood, and what may be eased."""
 
+    scores: Floats
     factors: Floats
-    sought: Floats
+    strain: Floats
 
 
 class Tallies:
@@ -82,7 +83,7 @@ class Tallies:
         missing = sorted({m for m in asked if m not in self._moves}, key=self._width)
         if self._moves_size > _MOST_MOVES:
             self._moves = {m: self._moves[m] for m in set(asked) - set(missing)}
-            self._moves_size = sum(m.sought.size for m in self._moves.values())
+            self._moves_size = sum(m.scores.size for m in self._moves.values())
         for at in range(0, len(missing), _MOVES_AT_ONCE):
             self._count_moves(missing[at : at + _MOVES_AT_ONCE])
         return [self._moves[m] for m in asked]
@@ -98,10 +99,10 @@ class Tallies:
         own, binding = self.board.moves([m.step for m in moves]), self._binding([m.step for m in moves], a, b)
         for at, m in enumerate(moves):
             here = (at, slice(own[at].shape[0]), slice(own[at].shape[1]))
-            likely = total[here] - self.habits.own_share * own[at]
-            eased = self.habits.own_share * (1 - self.habits.ease) * (own[at] - binding[here])
-            self._moves[m] = _Moved(np.exp(likely - likely.max()), likely + eased)
-            self._moves_size += likely.size
+            scores = total[here] - self.habits.own_share * own[at]
+            strain = self.habits.own_share * (own[at] - binding[here])
+            self._moves[m] = _Moved(scores, np.exp(scores - scores.max()), strain)
+            self._moves_size += scores.size
 
     def _binding(self, steps: list[Step], a: Grips, b: Grips) -> Floats:
         """What these moves pay that is never eased (moves x earlier x later)."""
@@ -234,12 +235,12 @@ class Repertoire:
 
     def best_path(self, blend: Blend) -> list[int]:
         """The playable path that keeps a good score of its own and may be expected to agree with most marks."""
-        costs, share = self._costs(blend), np.float32(blend.moves)
+        costs, moving = self._weighing(blend)
         total = costs[0]
         back: list[np.ndarray[tuple[int], np.dtype[np.intp]]] = []
         for first, last in self._blocks():
             for cost, move in zip(costs[first:last], self._moves(first, last), strict=True):
-                ways = total[:, None] - share * move.sought
+                ways = total[:, None] + moving(move)
                 back.append(ways.argmin(0))
                 total = ways.min(0) + cost
                 total -= total.min()
@@ -248,17 +249,33 @@ class Repertoire:
             path.append(int(best[path[-1]]))
         return path[::-1]
 
-    def _costs(self, blend: Blend) -> list[Floats]:
-        """The cost of each grip of each event: less for marks it may agree with, less for a good score of its own."""
+    def weighed(self, blend: Blend) -> tuple[tuple[Floats, ...], tuple[Floats, ...]]:
+        """What `best_path` weighs: the cost of every grip of every event, and of every move between neighbours."""
+        costs, moving = self._weighing(blend)
+        moves = self._moves(1, len(self.events)) if len(self.events) > 1 else []
+        return tuple(costs), tuple(moving(move) for move in moves)
+
+    def _weighing(self, blend: Blend) -> tuple[list[Floats], Callable[[_Moved], Floats]]:
+        """The cost of each grip of each event, and that of a move: less for marks to agree with and for good scores."""
         heard = blended(self.likelihoods(), self.passage, self.events, blend)
         lessons = lessons_of(self.events)
-        worth = worth_of(taught(heard, self.events, lessons), self._printed, blend)
+        heard = taught(heard, self.events, lessons)
+        freedom = freedom_of(heard, self._printed, blend)
+        worth = worth_of(heard, self._printed, blend, freedom)
         if lessons:
             worth = worth - string_costs(len(self.passage.notes), self.events, lessons).ravel()
         share = np.float32(blend.grips)
-        return [-w - share * hold for w, hold in zip(self._by_event(worth), self._sought, strict=True)]
+        costs = [-w - share * hold for w, hold in zip(self._by_event(worth), self._sought, strict=True)]
+        return costs, _eased(np.float32(blend.moves), np.float32((1 - blend.ease) * freedom))
 
-    def weighed(self, blend: Blend) -> tuple[tuple[Floats, ...], tuple[Floats, ...]]:
-        """What `best_path` weighs: the cost of every grip of every event, and of every move between neighbours."""
-        moves = self._moves(1, len(self.events)) if len(self.events) > 1 else []
-        return tuple(self._costs(blend)), tuple(-np.float32(blend.moves) * move.sought for move in moves)
+
+def _eased(share: np.float32, ease: np.float32) -> Callable[[_Moved], Floats]:
+    """The cost of a move with so much of its strain taken away; equal moves are counted once."""
+    known: dict[int, Floats] = {}
+
+    def cost(move: _Moved) -> Floats:
+        if id(move) not in known:
+            known[id(move)] = -share * (move.scores + ease * move.strain)
+        return known[id(move)]
+
+    return cost

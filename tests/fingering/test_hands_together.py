@@ -56,7 +56,9 @@ def test_slurs_are_added_as_long_as_one_spares_a_crossing():
 def test_a_line_without_awkward_crossings_stays_as_it_is(crossings):
     """Four notes to two strings, two on each, cross well."""
     line = passage("G3 A3 B3 C4")
-    assert finger(line, GUITAR, PLAYER, plan=plan(crossings)) == finger(line, GUITAR, PLAYER, plan=plan(Crossings.AS_THEY_COME))
+    assert finger(line, GUITAR, PLAYER, plan=plan(crossings)) == finger(
+        line, GUITAR, PLAYER, plan=plan(Crossings.AS_THEY_COME)
+    )
 
 
 def test_chords_have_no_line_to_improve():

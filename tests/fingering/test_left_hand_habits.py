@@ -92,7 +92,9 @@ def test_families_do_not_overlap() -> None:
     from engraver.fingering.wishes import Wish
 
     events = events_of(line, tuple(Wish() for _ in line.notes), 6)
-    for family, numbers in zip(habits.NOTE_FAMILIES, note_habits.note_numbers(line_of(line, GUITAR, events)), strict=True):
+    for family, numbers in zip(
+        habits.NOTE_FAMILIES, note_habits.note_numbers(line_of(line, GUITAR, events)), strict=True
+    ):
         low = habits.OFFSETS[family.name]
         assert low <= numbers.min()
         assert numbers.max() < low + family.size
@@ -141,7 +143,7 @@ def test_a_string_that_would_be_printed_is_worth_more_the_more_marks_of_strings_
 
 def test_music_by_the_nut_keeps_its_places_more_than_music_that_leaves_it() -> None:
     """A printed string counts in proportion to the share of the piece that is likely to leave its nearest places."""
-    from engraver.fingering.agreement import Blend, Printed, worth_of
+    from engraver.fingering.agreement import Blend, Printed, freedom_of, worth_of
 
     away = np.array([[False, True, True, False, False, False]] * 2)
     readiness = np.where(away, 1.0, 0.0).astype(np.float32)
@@ -150,9 +152,9 @@ def test_music_by_the_nut_keeps_its_places_more_than_music_that_leaves_it() -> N
         """What the far string is worth beyond the near one where it is as likely as `likely`."""
         heard = np.zeros((2, habits.STRINGS, habits.FINGERS), np.float32)
         heard[:, 0, 1], heard[:, 1, 1] = 1 - likely, likely
-        worth = worth_of(
-            heard.reshape(2, -1), Printed(readiness, away), Blend(finger=0.0, string=2.0, away=0.4, by_the_nut=0)
-        )
+        flat, printed = heard.reshape(2, -1), Printed(readiness, away)
+        blend = Blend(finger=0.0, string=2.0, away=0.4, by_the_nut=0)
+        worth = worth_of(flat, printed, blend, freedom_of(flat, printed, blend))
         cells = worth.reshape(heard.shape)
         return float(cells[0, 1, 1] - cells[0, 0, 1])
 

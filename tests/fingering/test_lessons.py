@@ -60,5 +60,3 @@ def test_one_mark_fingers_the_repeats_of_its_bar(finger: int) -> None:
     assert {n.string for n in free.notes if str(n.note.pitch) == "D4"} == {2}
     assert [(done.notes[i].string, done.notes[i].left_finger) for i in (1, 9, 17)] == [(3, finger)] * 3
     assert faults(done, GUITAR, PLAYER) == []
-
-

@@ -22,7 +22,9 @@ def hand(text, turn=None, held=()):
         string, rest = place.split("/")
         fret, finger = rest.split("-")
         length = Fraction(len(text.split()) - index) if index in held else Fraction(1)
-        notes.append(FingeredNote(Note(PITCH, Fraction(index), length), int(string), int(fret), int(finger), int(position)))
+        notes.append(
+            FingeredNote(Note(PITCH, Fraction(index), length), int(string), int(fret), int(finger), int(position))
+        )
     return FingeredPassage(Passage(tuple(n.note for n in notes), 0, Metre(4, 4), turn=turn), tuple(notes))
 
 

@@ -104,7 +104,13 @@ def test_a_line_along_one_string_stays_there() -> None:
 
 @pytest.mark.parametrize(
     "line",
-    ["G#2 B2 D3 F3 G#3 B3", "G2 B2 D3 F3 G3 B3 D4 F4 G4", "A2 C#3 E3 A3 C#4 E4 A4", "D3 F3 A3 D4 F4 A4", "C3 E3 G#3 C4 E4 G#4"],
+    [
+        "G#2 B2 D3 F3 G#3 B3",
+        "G2 B2 D3 F3 G3 B3 D4 F4 G4",
+        "A2 C#3 E3 A3 C#4 E4 A4",
+        "D3 F3 A3 D4 F4 A4",
+        "C3 E3 G#3 C4 E4 G#4",
+    ],
 )
 def test_no_fingering_that_is_known_costs_less_than_the_one_chosen(line: str) -> None:
     """Even where the hand remembers: the next best ways through a broken chord, pinned note by note, are dearer."""
@@ -116,7 +122,9 @@ def test_no_fingering_that_is_known_costs_less_than_the_one_chosen(line: str) ->
             assert pinned.total_cost >= best.total_cost - 1e-3
 
 
-@pytest.mark.parametrize("line", ["G2 B2 D3 G3 B3 D4 G4", "F3 A3 C4 E4 F4", "D3 F3 A3 C4 D4 F4 A4 C5", "E3 G#3 B3 D4 E4 G#4"])
+@pytest.mark.parametrize(
+    "line", ["G2 B2 D3 G3 B3 D4 G4", "F3 A3 C4 E4 F4", "D3 F3 A3 C4 D4 F4 A4 C5", "E3 G#3 B3 D4 E4 G#4"]
+)
 def test_fingers_of_neighbouring_notes_do_not_cross(line: str) -> None:
     """In one position the higher finger lies ahead; on one fret it lies on the higher string."""
     for policy in (OpenStrings.ALLOW, OpenStrings.AVOID):
@@ -134,10 +142,14 @@ def test_tenths_keep_the_finger_they_begin_with(finger: int, shapes: set[str]) -
     limits = LeftHandLimits(OpenStrings.AVOID, start_string=5, start_finger=finger)
     notes = finger_left_hand(passage("C3+E4 D3+F4 E3+G4 F3+A4 G3+B4 A3+C5"), GUITAR, PLAYER, limits).notes
     assert {note.string for note in notes} == {5, 2}
-    assert {f"{low.left_finger}-{high.left_finger}" for low, high in zip(notes[::2], notes[1::2], strict=True)} == shapes
+    assert {
+        f"{low.left_finger}-{high.left_finger}" for low, high in zip(notes[::2], notes[1::2], strict=True)
+    } == shapes
 
 
-@pytest.mark.parametrize("line", ["D3 F#3 A3 D4", "D3 E3 F#3 G3 A3 B3 C#4 D4 E4", "E3 F#3 G#3 A3 F#3 G#3 A3 B3 G#3 A3 B3 C#4 A3 B3 C#4 D#4"])
+@pytest.mark.parametrize(
+    "line", ["D3 F#3 A3 D4", "D3 E3 F#3 G3 A3 B3 C#4 D4 E4", "E3 F#3 G#3 A3 F#3 G#3 A3 B3 G#3 A3 B3 C#4 A3 B3 C#4 D#4"]
+)
 def test_beside_open_strings_every_finger_has_its_fret(line: str) -> None:
     """In first position finger 1 takes the first fret and so on, though a hand in second position would spare finger 4."""
     notes = finger_left_hand(passage(line), GUITAR, PLAYER, LeftHandLimits(OpenStrings.ALLOW)).notes
