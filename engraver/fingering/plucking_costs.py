@@ -44,6 +44,8 @@ def own_rows(moment: Moment, hand: Hand) -> Iterator[str]:
     yield from _chord_rows(hand)
     if not moment.wide and _RING in hand.fingers:
         yield "ring_unneeded"
+    if moment.in_line and hand.fingers[0] not in (_INDEX, _MIDDLE):
+        yield f"{_NAMES[hand.fingers[0]]}_in_line"
     if moment.weak is not None and len(hand.fingers) == 1:
         yield f"{_NAMES[hand.fingers[0]]}_{'off' if moment.weak else 'on'}_pulse"
     if moment.rise:
@@ -73,8 +75,9 @@ def row_names() -> tuple[str, ...]:
         *(f"{one}_{other}_on_one_string" for one, other in combinations(hand, 2)),
         *(f"hand_over_string_{string}" for string in HOVERED_STRINGS),
         *("hand_shift", "finger_reach", "thumb_reach", "ring_unneeded", "awkward_crossing", "finger_again"),
-        *("thumb_off_bass", "finger_on_bass", "thumb_on_short", "thumb_sweep", "thumb_again", "thumb_leap"),
-        *("thumb_at_ease", "thumb_up_in_hurry", "thumb_strum", "chord_spread", "chord_without_thumb", "against_lesson"),
+        *("thumb_in_line", "ring_in_line", "finger_on_bass", "thumb_on_short", "thumb_sweep", "thumb_again"),
+        *("thumb_leap", "thumb_at_ease", "thumb_up_in_hurry", "thumb_strum", "thumb_strum_apart", "chord_spread"),
+        *("chord_without_thumb", "against_lesson"),
     )
 
 
@@ -84,8 +87,6 @@ def _stroke_rows(moment: Moment, hand: Hand) -> Iterator[str]:
     for place, (finger, string) in enumerate(zip(hand.fingers, hand.strings, strict=True)):
         yield f"{_NAMES[finger]}_on_string_{min(string, _LOWEST_KNOWN)}"
         yield f"{_NAMES[finger]}_under_{min(moment.above[place], _MOST_STRINGS)}_strings{wide}"
-        if finger is _THUMB and moment.upper[place]:
-            yield "thumb_off_bass"
         if finger is _THUMB and not moment.rings[place]:
             yield "thumb_on_short"
         if finger is _THUMB and moment.hurried and string <= _HIGH_STRINGS:
@@ -110,6 +111,8 @@ def _chord_rows(hand: Hand) -> Iterator[str]:
         yield "chord_without_thumb"
     yield from ["thumb_strum"] * (hand.fingers.count(_THUMB) - 1)
     for (low, low_string), (high, high_string) in pairwise(zip(hand.fingers, hand.strings, strict=True)):
+        if high is _THUMB and low_string - high_string > 1:
+            yield "thumb_strum_apart"
         if low is not _THUMB:
             yield from ["chord_spread"] * abs(_order(high) - _order(low) - (low_string - high_string))
 

@@ -1,9 +1,10 @@
 """Moments: what the plucking hand knows around each attack before it chooses its fingers."""
 
 from bisect import bisect_left
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
+from itertools import accumulate, groupby, pairwise
 
 from engraver.fingering.plucking_lessons import Lesson, lessons_of
 from engraver.fingering.plucking_table import Surroundings
@@ -23,9 +24,10 @@ class Rise:
 class Moment:
     """An attack with its surroundings; the tuples follow its strokes from the lowest string up.
 
-    `bass` and `upper`: the stroke belongs to the lowest of several voices, or to another. `rings`: it is held
-    beyond the next attack. `above`: how many different higher strings are plucked within the window of attacks
-    around it. `weak`: a single note falls on the second of a pair of equal short notes, None where none run in pairs.
+    `bass`: the stroke belongs to the lowest of several voices. `rings`: it is held beyond the next attack. `above`:
+    how many different higher strings are plucked within the window of attacks around it. `weak`: a single note falls
+    on the second of a pair of equal short notes, None where none run in pairs. `in_line`: a single note of an upper or
+    only voice, in a run of such notes that goes by step as often as not.
     `wide`: within the time of one grasp many strings are needed. `rise`: the attack's place in a run of
     rising single notes, None outside one. `hurried`: less than the time of an easy stroke since the attack before.
     `lessons`: what letters fixed elsewhere show for each stroke.
@@ -33,10 +35,10 @@ class Moment:
 
     strings: tuple[int, ...]
     bass: tuple[bool, ...]
-    upper: tuple[bool, ...]
     rings: tuple[bool, ...]
     above: tuple[int, ...]
     weak: bool | None
+    in_line: bool
     wide: bool
     rise: Rise | None
     hurried: bool
@@ -48,7 +50,7 @@ def moments_of(passage: Passage, attacks: tuple[Attack, ...], reach: Surrounding
     bass_voice = _bass_voice(passage)
     wide = _wide_places(passage, attacks, reach)
     rises, lessons = _rises(passage, attacks), lessons_of(attacks)
-    weak = _weak_places(passage, attacks)
+    weak, in_line = _weak_places(passage, attacks), _line_places(passage, attacks, bass_voice, reach)
     moments = []
     for place, attack in enumerate(attacks):
         notes = [passage.notes[stroke.note] for stroke in attack]
@@ -57,10 +59,10 @@ def moments_of(passage: Passage, attacks: tuple[Attack, ...], reach: Surrounding
             Moment(
                 strings=tuple(stroke.string for stroke in attack),
                 bass=tuple(note.voice == bass_voice for note in notes),
-                upper=tuple(bass_voice not in (None, note.voice) for note in notes),
                 rings=tuple(note.end_quarters > _onset(passage, attacks, place + 1, note) for note in notes),
                 above=_higher_strings(attacks, place, reach.attacks),
                 weak=weak[place],
+                in_line=place in in_line,
                 wide=place in wide,
                 rise=rises[place],
                 hurried=place > 0 and notes[0].onset_quarters - before < reach.easy_quarters,
@@ -89,6 +91,37 @@ def _weak_places(passage: Passage, attacks: tuple[Attack, ...]) -> list[bool | N
         steps = onset % passage.metre.bar_quarters / step if step else Fraction(1, 2)
         weak.append(steps % 2 == 1 if steps.denominator == 1 and step.denominator in (1, 2, 4, 8) else None)
     return weak
+
+
+def _line_places(
+    passage: Passage, attacks: tuple[Attack, ...], bass_voice: int | None, reach: Surroundings
+) -> set[int]:
+    """The single notes of a voice other than the bass that go mostly by step, with no chord or other voice between.
+
+    A run that never leaves the bass strings is none: it may be the bass.
+    """
+    found: set[int] = set()
+    for run in _single_runs(passage, attacks):
+        notes = [passage.notes[attacks[place][0].note] for place in run]
+        if notes[0].voice == bass_voice:
+            continue
+        moves = [abs(b.pitch.sounding_midi - a.pitch.sounding_midi) for a, b in pairwise(notes)]
+        steps = [0, *accumulate(0 < move <= reach.step_semitones for move in moves)]
+        high = [0, *accumulate(attacks[place][0].string <= reach.fingers_strings for place in run)]
+        for k, place in enumerate(run):
+            first, last = max(0, k - reach.line_attacks), min(len(run) - 1, k + reach.line_attacks)
+            long = last - first + 1 >= reach.line_notes and high[last + 1] > high[first]
+            if long and steps[last] - steps[first] >= reach.step_share * (last - first):
+                found.add(place)
+    return found
+
+
+def _single_runs(passage: Passage, attacks: tuple[Attack, ...]) -> Iterator[list[int]]:
+    """The runs of single notes of one voice, as places of attacks."""
+    voices = [passage.notes[each[0].note].voice if len(each) == 1 else None for each in attacks]
+    for voice, run in groupby(range(len(attacks)), key=voices.__getitem__):
+        if voice is not None:
+            yield list(run)
 
 
 def _wide_places(passage: Passage, attacks: tuple[Attack, ...], reach: Surroundings) -> set[int]:

@@ -38,6 +38,8 @@ def plan_freely(
     if not attacks:
         return ()
     moments = moments_of(passage, attacks, plucking_table().surroundings)
+    if alternate:  # the book's own pair takes the place of i and m in a line
+        moments = tuple(replace(moment, in_line=False) for moment in moments)
     grasps = [grasp_of(attack, alternate) for attack in attacks]
     return tuple(map(_with_fingers, attacks, _cheapest(moments, grasps)))
 

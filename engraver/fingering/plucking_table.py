@@ -41,7 +41,9 @@ class BrokenChord(BaseModel):
 class Surroundings(BaseModel):
     """How far free planning looks: `attacks` to each side; `wide_strings` needed within `grasp_quarters` are many.
 
-    Less than `easy_quarters` between two attacks leaves no time to bring the same finger back at ease.
+    Less than `easy_quarters` between two attacks leaves no time to bring the same finger back at ease. A line is at
+    least `line_notes` single notes of one voice within `line_attacks` to each side, of whose moves `step_share` or
+    more are no wider than `step_semitones`, not all below the `fingers_strings` highest strings.
     """
 
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
@@ -50,6 +52,11 @@ class Surroundings(BaseModel):
     grasp_quarters: Fraction
     wide_strings: int
     easy_quarters: Fraction
+    line_attacks: int
+    line_notes: int
+    step_semitones: int
+    step_share: float
+    fingers_strings: int
 
 
 class Together(BaseModel):

@@ -234,3 +234,29 @@ def test_every_row_charged_is_a_row_of_the_table(strings: list[set[int]]) -> Non
         for hand in hands_for(grasp_of(attack)):
             assert set(own_rows(moment, hand)) <= set(row_names())
             assert set(move_rows(hand, hand, hurried=True)) <= set(row_names())
+
+
+def test_a_melody_by_step_between_chords_alternates_index_and_middle() -> None:
+    """Neither the thumb nor the ring finger breaks into the run, whatever the strings. Source: common practice."""
+    run = "3/2 | 2/0 | 2/1 | 2/3 | 1/0 | 1/1 | 1/0 | 2/3 | 2/1 | 2/0 | 3/2 | 3/0"
+    row = letters(pluck(chords(f"5/3 3/0 2/1 1/0 | {run} | 5/3 3/0 2/1 1/0"), RightHandPlan()))[4:-4]
+    assert row in ("im" * 6, "mi" * 6)
+
+
+def test_a_broken_chord_between_chords_keeps_the_thumb() -> None:
+    """Notes that leap are no melody by step: bass, string 3, string 2, string 3 stay p i m i. Source: as above."""
+    row = letters(pluck(chords("5/0 3/2 2/1 1/0 | " + " | ".join("5/0 3/2 2/1 3/2".split() * 3)), RightHandPlan()))
+    assert row[4:] == "pimi" * 3
+
+
+def test_a_run_on_the_bass_strings_is_not_taken_from_the_thumb() -> None:
+    """A scale on strings 6 and 5 between chords may be the bass and stays the thumb's. Source: common practice."""
+    row = letters(
+        pluck(chords("6/0 3/1 2/0 1/0 | 6/0 | 6/1 | 6/3 | 5/0 | 5/2 | 5/3 | 5/2 3/0 2/0 1/1"), RightHandPlan())
+    )
+    assert set(row[4:10]) == {"p"}
+
+
+def test_the_thumb_strums_neighbouring_strings_only() -> None:
+    """Over strings 6, 4 and 2 no p p i: falling from 6 to 4 the thumb would strike string 5. Source: common practice."""
+    assert letters(pluck(chords("6/0 4/6 2/5"), RightHandPlan())) == "pim"
