@@ -27,6 +27,7 @@ from engraver.fingering.surroundings import Surroundings
 
 _NOWHERE = 99  # beyond every fret
 _REGIONS = (0, 2, 4, 6, 9)  # last frets of five regions of the neck; the sixth has no end
+_FIRST_FRETS, _RARELY = 2, 0.1
 _HEIGHTS = (1, 4, 7)  # last positions of three regions
 
 
@@ -78,6 +79,17 @@ def places_printed(line: Line, printed: tuple[float, ...]) -> Weights:
     """For every note and string, how readily an editor prints that string; 0 where the note does not lie."""
     found = np.array(printed, np.float32)[np.minimum(_ranks(line.frets), len(printed) - 1)]
     return np.where(line.frets >= 0, found, np.float32(0))
+
+
+def readiness(line: Line, printed: tuple[float, ...]) -> Weights:
+    """For every note and string, how readily an editor prints that string, there and among those surroundings.
+
+    Where all notes around lie on the first two frets hardly a string is printed: one mark for 38 notes that may be
+    expected away from the nut, elsewhere one for three or four (counted on openly licensed scores).
+    """
+    alone = np.where(line.around.far <= _FIRST_FRETS, np.float32(_RARELY), np.float32(1))
+    found: Weights = places_printed(line, printed) * alone[:, None]
+    return found
 
 
 def _of_the_line(line: Line) -> list[Any]:

@@ -24,7 +24,7 @@ from engraver.fingering.habits import (
 )
 from engraver.fingering.lessons import lessons_of, string_costs, taught
 from engraver.fingering.moves import move_tables
-from engraver.fingering.note_habits import note_scores, places_printed
+from engraver.fingering.note_habits import note_scores, places_printed, readiness
 from engraver.fingering.phrases import line_of, paces
 from engraver.fingering.search import Board, Search, Step
 from engraver.fretboard.limits import Spread
@@ -160,7 +160,7 @@ class Repertoire:
         self._steps = [_Move(self.search.step(n), paces_[n]) for n in range(1, len(events))]
         self._kinds = self._kinds_of_events()
         line = line_of(passage, instrument, events)
-        self._printed = Printed(places_printed(line, habits.printed), places_printed(line, AWAY) > 0)
+        self._printed = Printed(readiness(line, habits.printed), places_printed(line, AWAY) > 0)
         self._likely, self._sought = self._holding(note_scores(line, habits.weights))
 
     def _kinds_of_events(self) -> list[_Kind]:

@@ -112,6 +112,29 @@ def test_a_string_is_readily_printed_where_it_is_not_the_nearest() -> None:
     assert found.tolist() == [[0.25, 1, 0.5, 0.5, 0.5, 0], [0, 0, 0, 0, 0, 0.25]]
 
 
+def test_by_the_nut_hardly_a_string_is_printed() -> None:
+    """Among notes of the first two frets a tenth; a note that needs fret 5 near by makes it whole again."""
+    from engraver.fingering.events import events_of
+    from engraver.fingering.phrases import line_of
+    from engraver.fingering.wishes import Wish
+
+    def of_first(notes: str) -> float:
+        line = passage(notes)
+        seen = line_of(line, GUITAR, events_of(line, tuple(Wish() for _ in line.notes), 6))
+        return float(note_habits.readiness(seen, (0.0, 1.0, 1.0))[0, 2])
+
+    assert of_first("C4 E4 A3") == pytest.approx(0.1)
+    assert of_first("C4 E4 A4") == 1
+
+
+def test_an_arpeggio_of_first_position_stays_there() -> None:
+    """A minor from the open fifth string: 5/0, 3/2, 2/1, 1/0, as every method has it (common practice, no source)."""
+    line = passage("A2 A3 C4 E4 C4 A3 A2 A3 C4 E4 C4 A3 E3 G#3 B3 E4 B3 G#3 A2 A3 C4 E4 C4 A3")
+    done = finger_left_hand(line, GUITAR, PLAYER, LeftHandLimits(), LEARNED)
+    assert [(n.string, n.fret) for n in done.notes[:4]] == [(5, 0), (3, 2), (2, 1), (1, 0)]
+    assert max(n.fret for n in done.notes) <= 2
+
+
 def test_a_string_that_would_be_printed_is_worth_more_the_more_marks_of_strings_count() -> None:
     """The more a printed string is worth, the more notes leave the place nearest the nut; without it, fewest."""
     from engraver.fingering import repertoire
