@@ -1,7 +1,7 @@
 """Editors' plucking letters met by `engraver finger` itself: scores written as MusicXML, letters read back.
 
-A note that two voices share is written in both. The editor's first letters may stand in the file, as pins that the
-command obeys; the others are hidden, and those are asked for.
+A note that two voices share is written in both, a harmonic with its sign. The editor's first letters may stand in the
+file, as pins that the command obeys; the others are hidden, and those are asked for.
 """
 
 import gzip
@@ -67,6 +67,8 @@ def _written(record: dict[str, Any], shown: dict[Key, str]) -> Iterator[Written]
         for note in event["notes"]:
             letter = shown.get((onset, note["midi"]))
             marks = (("pluck", letter),) if letter else ()
+            if "harm" in (note.get("x") or ()):
+                marks = (*marks, ("harmonic", ""))
             length = max(_SHORTEST, Fraction(note["d"]).limit_denominator(96))
             for voice in note["v"]:
                 yield Written(note["midi"], note["sp"], onset, length, voice + 1, marks)
