@@ -75,15 +75,20 @@ def silent(families: tuple[learned.Family, ...]) -> Callable[[learned.Habits], l
     return change
 
 
+def _silenced(table: costs.CostTable, name: str) -> costs.CostTable:
+    """The table with one row at 0."""
+    left = {
+        kind: tuple(r.model_copy(update={"value": 0.0}) if r.name == name else r for r in getattr(table, kind))
+        for kind in ("holding", "moving", "remembering")
+    }
+    return table.model_copy(update=left)
+
+
 @contextmanager
 def without_cost(name: str) -> Iterator[None]:
     """The table of hand-set costs with one row at 0."""
     usual, usual_small = planning.cost_table, planning.repertoire_table
-    left = {
-        kind: tuple(r.model_copy(update={"value": 0.0}) if r.name == name else r for r in getattr(usual(), kind))
-        for kind in ("holding", "moving", "remembering")
-    }
-    plain, small = usual().model_copy(update=left), usual_small().model_copy(update=left)
+    plain, small = (_silenced(table(), name) for table in (usual, usual_small))
     planning.cost_table, planning.repertoire_table = lambda: plain, lambda: small
     try:
         yield
@@ -121,7 +126,7 @@ def main() -> None:
             bench.row(name)
     for family in learned.FAMILIES:
         bench.row(f"no habit: {family.name}", silent((family,)))
-    for row in (*costs.cost_table().holding, *costs.cost_table().moving):
+    for row in (*costs.repertoire_table().holding, *costs.repertoire_table().moving):
         with without_cost(row.name):
             bench.row(f"no cost: {row.name}")
     bench.row("costs alone", lambda h: None)
