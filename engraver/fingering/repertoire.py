@@ -6,127 +6,27 @@ repeated material is fingered alike. The second finds the playable path that may
 without losing its own good score.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from engraver.fingering.agreement import AWAY, Blend, Printed, blended, freedom_of, worth_of
-from engraver.fingering.costs import MOVING, Move, held_notes_moved, holding_costs
-from engraver.fingering.grips import Floats, Grips, after, before, joined, stack
-from engraver.fingering.habits import (
-    FINGERS,
-    STRINGS,
-    Habits,
-    Numbers,
-    grip_numbers,
-)
+from engraver.fingering.grips import Floats
+from engraver.fingering.habits import FINGERS, STRINGS, Habits, Numbers
 from engraver.fingering.lessons import lessons_of, string_costs, taught
-from engraver.fingering.moves import move_tables
 from engraver.fingering.note_habits import note_scores, places_printed, readiness
 from engraver.fingering.phrases import line_of, paces
-from engraver.fingering.search import Board, Search, Step
-from engraver.fretboard.limits import Spread
+from engraver.fingering.search import Board, Search
+from engraver.fingering.tallies import MoveScores, PacedStep, tallies_for
 from engraver.fretboard.tuning import Instrument
 from engraver.theory.passage import Passage
 
 if TYPE_CHECKING:
     from engraver.fingering.search import Event
 
-_MOST_MOVES = 8_000_000  # counted moves kept at once (64 MB)
-_MOVES_AT_ONCE = 32
-_MOST_TALLIES = 2
 _TINY = 1e-12
-
-
-class _Move(NamedTuple):
-    """What makes two moves alike here."""
-
-    step: Step
-    pace: int
-
-
-class _Moved(NamedTuple):
-    """What a move scores (earlier grips x later grips), the same as factors of a likelihood, and what may be eased."""
-
-    scores: Floats
-    factors: Floats
-    strain: Floats
-
-
-class Tallies:
-    """What grips and moves of a board score under some habits, whatever the passage."""
-
-    def __init__(self, board: Board, habits: Habits) -> None:
-        self.board, self.habits = board, habits
-        self.sets = board.sets  # a board that forgets begins a new list
-        self._tables = move_tables(habits.weights)
-        self._shapes: dict[int, Floats] = {}
-        self._moves: dict[_Move, _Moved] = {}
-        self._moves_size = 0
-
-    def shapes(self, set_ids: Sequence[int]) -> dict[int, Floats]:
-        """Scores of holding these events' grips, away from the beginning of a passage and whatever their notes."""
-        missing = sorted(set(set_ids) - self._shapes.keys())
-        if missing:
-            grips = joined([self.sets[i].grips for i in missing])
-            own = holding_costs(self.board.table.holding, grips, self.board.policy, self.board.setting.shape)
-            habitual = self.habits.weights[grip_numbers(grips)].sum(-1)
-            ends = np.cumsum([self.sets[i].count for i in missing])[:-1]
-            scores = habitual - np.float32(self.habits.own_share) * own
-            self._shapes.update(zip(missing, np.split(scores, ends), strict=True))
-        return self._shapes
-
-    def moves(self, asked: Sequence[_Move]) -> list[_Moved]:
-        """Scores of these moves; equal moves are counted once."""
-        missing = sorted({m for m in asked if m not in self._moves}, key=self._width)
-        if self._moves_size > _MOST_MOVES:
-            self._moves = {m: self._moves[m] for m in set(asked) - set(missing)}
-            self._moves_size = sum(m.scores.size for m in self._moves.values())
-        for at in range(0, len(missing), _MOVES_AT_ONCE):
-            self._count_moves(missing[at : at + _MOVES_AT_ONCE])
-        return [self._moves[m] for m in asked]
-
-    def _width(self, move: _Move) -> tuple[int, _Move]:
-        return max(self.sets[move.step.earlier].count, self.sets[move.step.later].count), move
-
-    def _count_moves(self, moves: list[_Move]) -> None:
-        sides = [self.sets[m.step.earlier] for m in moves], [self.sets[m.step.later] for m in moves]
-        a, b = (stack([s.grips for s in side], max(s.count for s in side)) for side in sides)
-        pace = np.array([m.pace for m in moves], np.int16)[:, None, None]
-        total = self._tables.scores(a, b, pace, held_notes_moved(a.on_string[:, :, None], b.held_on_string[:, None]))
-        own, binding = self.board.moves([m.step for m in moves]), self._binding([m.step for m in moves], a, b)
-        for at, m in enumerate(moves):
-            here = (at, slice(own[at].shape[0]), slice(own[at].shape[1]))
-            scores = total[here] - self.habits.own_share * own[at]
-            strain = self.habits.own_share * (own[at] - binding[here])
-            self._moves[m] = _Moved(scores, np.exp(scores - scores.max()), strain)
-            self._moves_size += scores.size
-
-    def _binding(self, steps: list[Step], a: Grips, b: Grips) -> Floats:
-        """What these moves pay that is never eased (moves x earlier x later)."""
-        total = np.zeros((len(steps), a.position.shape[1], b.position.shape[1]), np.float32)
-        free = self.board.setting.shape.spread is Spread.FREE
-        if free and not b.held_on_string.any() and not any(step.slurred for step in steps):
-            return total
-        move = Move(before(a), after(b), self.board.move_context(steps))
-        for row in self.board.table.moving:
-            if row.binding:
-                total += np.float32(row.value) * MOVING[row.name](move)
-        return total
-
-
-_kept: list[Tallies] = []
-
-
-def tallies_for(board: Board, habits: Habits) -> Tallies:
-    """The tallies of a board and habits, the latest kept from passage to passage."""
-    for tallies in _kept:
-        if tallies.sets is board.sets and tallies.habits is habits:
-            return tallies
-    _kept[:] = [Tallies(board, habits), *_kept[: _MOST_TALLIES - 1]]
-    return _kept[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +57,7 @@ class Repertoire:
             return
         self._tallies = tallies_for(board, habits)
         paces_ = paces(passage, events).tolist()
-        self._steps = [_Move(self.search.step(n), paces_[n]) for n in range(1, len(events))]
+        self._steps = [PacedStep(self.search.step(n), paces_[n]) for n in range(1, len(events))]
         self._kinds = self._kinds_of_events()
         line = line_of(passage, instrument, events)
         self._printed = Printed(readiness(line, habits.printed), places_printed(line, AWAY) > 0)
@@ -194,7 +94,7 @@ class Repertoire:
         likely = [score + shape for score, shape in zip(self._by_event(notes.reshape(-1)), sought, strict=True)]
         return likely, sought
 
-    def _moves(self, first: int, last: int) -> list[_Moved]:
+    def _moves(self, first: int, last: int) -> list[MoveScores]:
         """Every move into the events `first` … `last - 1`."""
         return self._tallies.moves(self._steps[first - 1 : last - 1])
 
@@ -255,7 +155,7 @@ class Repertoire:
         moves = self._moves(1, len(self.events)) if len(self.events) > 1 else []
         return tuple(costs), tuple(moving(move) for move in moves)
 
-    def _weighing(self, blend: Blend) -> tuple[list[Floats], Callable[[_Moved], Floats]]:
+    def _weighing(self, blend: Blend) -> tuple[list[Floats], Callable[[MoveScores], Floats]]:
         """The cost of each grip of each event, and that of a move: less for marks to agree with and for good scores."""
         heard = blended(self.likelihoods(), self.passage, self.events, blend)
         lessons = lessons_of(self.events)
@@ -269,11 +169,11 @@ class Repertoire:
         return costs, _eased(np.float32(blend.moves), np.float32((1 - blend.ease) * freedom))
 
 
-def _eased(share: np.float32, ease: np.float32) -> Callable[[_Moved], Floats]:
+def _eased(share: np.float32, ease: np.float32) -> Callable[[MoveScores], Floats]:
     """The cost of a move with so much of its strain taken away; equal moves are counted once."""
     known: dict[int, Floats] = {}
 
-    def cost(move: _Moved) -> Floats:
+    def cost(move: MoveScores) -> Floats:
         if id(move) not in known:
             known[id(move)] = -share * (move.scores + ease * move.strain)
         return known[id(move)]
