@@ -3,18 +3,23 @@ r"""The frame of LilyPond source: ``\score`` blocks, whole files, the header's n
 A template engine would do the same; to load one takes longer than all that is written here for a small book.
 """
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
+from string import Template
 
 from engraver.outputs.engraving_table import engraving_table
 from engraver.outputs.lilypond_rows import quoted
 from engraver.outputs.templates_folder import templates_folder
 from engraver.score.page import EngravingStyle
 
-_PLACE = re.compile(r"\[= (?:look\.)?(.+?) =\]")
 _STEM_TO_STAFF, _CURVE_TO_STAFF = 1.3, 1.2  # thickness of stems and of slurs by that of staff lines
+
+
+class _Header(Template):
+    """Text whose numbers stand as ``@{name}``: LilyPond and Scheme use the usual dollar themselves."""
+
+    delimiter = "@"
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +83,7 @@ def header(style: EngravingStyle) -> str:
     """What every file begins with: marks, staves and paper in this style. A place without its number is a KeyError."""
     numbers = _numbers(style)
     text = (templates_folder("lilypond") / "header.ly").read_text("utf-8")
-    return _PLACE.sub(lambda place: str(numbers[place[1]]), text)
+    return _Header(text).substitute(numbers)
 
 
 def _numbers(style: EngravingStyle) -> Mapping[str, object]:
